@@ -1,0 +1,5 @@
+"""Run with `python -m arbuscula`."""
+
+from arbuscula.start import main
+
+main()
