@@ -1,0 +1,69 @@
+"""Library: all that the library holds, read and found whole."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from arbuscula.kinds.checks import Feel
+from arbuscula.kinds.exposure import Shelter
+from arbuscula.kinds.leaf import Optics
+from arbuscula.kinds.pot import Pot
+from arbuscula.kinds.species import Species
+from arbuscula.kinds.substrate import Substrate
+from arbuscula.kinds.values import Source, Value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BallTraits:
+    """What holds for every root ball until it is measured."""
+
+    roots_frac: Value  # of the volume
+    stop_suction_cm: Value
+    surface_depth_mm: Value  # that dries in the second stage
+    canopy_store_mm: Value  # rain on leaves, over the leaf area
+    wind_at_crown_ratio: Value  # over the wind at 2 m, on a bench
+    tree_g_m2: Value  # fresh tree, over its leaf area
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unknowns:
+    """How little is known of a tree that nobody has measured.
+
+    The values are standard deviations; a name that ends in `_ln` is one of the
+    logarithm.
+    """
+
+    demand_ln: Value
+    crown_in_words_ln: Value
+    surface_ln: Value
+    usable_mix_ln: Value
+    usable_tree_ln: Value
+    day_bench_ln: Value
+    day_tree_ln: Value
+    tare_g: Value
+    evidence_half_life_d: Value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Demand:
+    """The constants of the demand model, from `demand.toml`."""
+
+    optics: Optics[Value]
+    ball: BallTraits
+    cover: Mapping[str, Value]  # bare, mossed, covered: share of the evaporation
+    wall: Mapping[str, Value]  # glazed, plastic, unglazed: share of the evaporation
+    leaf_area_m2: Mapping[str, Value]  # of small, medium and large crowns
+    density: Mapping[str, Value]  # thin, normal, dense: over the normal leaf area
+    unknown: Unknowns
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Library:
+    """All that the library holds."""
+
+    sources: Mapping[str, Source]
+    species: Mapping[str, Species]
+    substrates: Mapping[str, Substrate]
+    pots: tuple[Pot, ...]  # usual sizes
+    demand: Demand
+    checks: Mapping[str, Feel]  # by how: surface, finger, skewer, lifted
+    shelters: Mapping[str, Shelter]  # by exposure

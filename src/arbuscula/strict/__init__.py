@@ -1,0 +1,1 @@
+"""Strict: a file becomes kinds or columns, or every fault of it is named."""
