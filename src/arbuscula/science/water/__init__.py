@@ -1,0 +1,1 @@
+"""Water: what leaves and open surface ask for, and what the pot can give."""
