@@ -1,0 +1,1 @@
+"""Weather: what stations, forecasts and the years tell of a place."""
