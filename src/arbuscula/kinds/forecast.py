@@ -179,7 +179,8 @@ class YardWeather:
 class Fill(Protocol):
     """Usual weather where nothing else reaches, as many courses as members.
 
-    `last_known` are the rows before, members first, two days at most.
+    `last_known` are the rows before, members first, two days at most; the last
+    of them is asked for again, so that a step can be seen.
     """
 
     def __call__(
@@ -188,7 +189,8 @@ class Fill(Protocol):
         until_s: float,
         last_known: WeatherRows | None,
         members_n: int,
-    ) -> WeatherRows: ...
+    ) -> WeatherRows:
+        """Return rows without a gap, members first where there are several."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,7 +208,6 @@ class ForecastFigures:
     wind_ln: Value
     rain_ln: Value
     shortwave_ln: Value
-    brightest_ratio: Value  # no more sun than this times the forecast's
     doubling_d: Value  # after it an error is twice that of the start
     most_ratio: Value  # and never more than so many times
     lasting_frac: Value  # of the error's variance, from day to day

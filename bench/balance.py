@@ -1,0 +1,56 @@
+"""How dear is one step of the pot, beside the barest pass over the same numbers?
+
+    python bench/balance.py
+
+Prints ratios within one run: a step of `after_step` over one multiply-add of
+arrays of the same shape. The step does some 60 such passes' work.
+"""
+
+from time import perf_counter
+
+import numpy as np
+
+from arbuscula.kinds.water import Ball, PotWater
+from arbuscula.science.water.balance import after_step
+
+
+def best_s(work, times=7):
+    """Return the best of several runs."""
+    took = []
+    for _ in range(times):
+        start = perf_counter()
+        for _ in range(50):
+            work()
+        took.append((perf_counter() - start) / 50)
+    return min(took)
+
+
+def main():
+    """Print the ratio for a few sizes."""
+    for n in (200, 20_000, 200_000):
+        one = np.ones(n)
+        ball = Ball(
+            capacity_ml=900 * one,
+            stop_ml=500 * one,
+            top_area_cm2=330.0,
+            crown_area_cm2=1000.0,
+            gap_frac=0.3,
+            canopy_store_ml=50.0,
+            stage_1_mm=2.0,
+            stage_2_mm=12.0,
+            stress_below_frac=0.35 * one,
+            shed_below_frac=0.15,
+            shed_frac=0.3,
+        )
+        water = PotWater(water_ml=800 * one, surface_depletion_mm=one, canopy_ml=one)
+        asked = {"rain_mm": 0.1, "given_ml": 0.0, "leaf_ml": 20 * one}
+        more = {"surface_mm": 0.2 * one, "wall_ml": 0.0}
+        step_s = best_s(lambda: after_step(water, ball, **asked, **more))  # noqa: B023
+        bare_s = best_s(lambda: water.water_ml * one + one)  # noqa: B023
+        print(
+            f"{n:8} members: {step_s * 1e6:9.1f} us a step, {step_s / bare_s:5.0f} passes"
+        )
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,91 @@
+"""Case: one pot's file with its tables, read strictly and found to fit."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+
+from arbuscula.catalog.fit import library_faults, pot_faults
+from arbuscula.kinds.case import DrydownCase, Waterings, Weights
+from arbuscula.kinds.library import Library
+from arbuscula.kinds.said import ArbusculaError, Figure, Said
+from arbuscula.strict.columns import ROW, TIME, Column, Table, table_from_csv
+from arbuscula.strict.faults import gathered
+from arbuscula.strict.kinds import kind_from_toml
+from arbuscula.strict.text import text_of_file
+
+MOST_BYTES: Final = 1_000_000  # of a case; its tables may be larger
+MASS: Final = Column(name="mass_g", low=0.001, high=2_000_000)
+GIVEN: Final = Column(name="given_ml", low=0, high=1_000_000, empty=np.inf)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseFolder:
+    """A case, and its own tables; the weather is read by its room."""
+
+    case: DrydownCase
+    weather: Path
+    weights: Weights | None
+    waterings: Waterings | None
+
+
+def read_case(path: Path) -> DrydownCase:
+    """Read the file of a case alone; all its faults are told at once."""
+    text = text_of_file(path, most_bytes=MOST_BYTES)
+    return kind_from_toml(text, DrydownCase, name=path.name)
+
+
+def read_folder(path: Path, case: DrydownCase, library: Library) -> CaseFolder:
+    """Read a case's tables and see whether all fits; tell all faults at once."""
+    folder, files = path.parent, case.files
+    faults = [
+        *pot_faults(case.pot, path.name),
+        *library_faults(case.species, case.mix, library, path.name),
+    ]
+    weights = waterings = None
+    if files.weights is not None:
+        told = folder / files.weights
+        weights = gathered(lambda: _weights(told, case.pot.tare_g or 0.0), faults)
+    if files.waterings is not None:
+        given = folder / files.waterings
+        waterings = gathered(lambda: _waterings(given), faults)
+    if faults:
+        raise ArbusculaError(*faults)
+    return CaseFolder(
+        case=case,
+        weather=folder / files.weather,
+        weights=weights,
+        waterings=waterings,
+    )
+
+
+def _weights(path: Path, tare_g: float) -> Weights:
+    table = table_from_csv(text_of_file(path), name=path.name, columns=[MASS])
+    faults = [*_odd_weights(table, tare_g, path.name)]
+    if faults:
+        raise ArbusculaError(*faults)
+    weighed = np.isfinite(table["mass_g"])
+    return Weights(at_s=table[TIME][weighed], mass_g=table["mass_g"][weighed])
+
+
+def _odd_weights(table: Table, tare_g: float, name: str) -> Iterator[Said]:
+    mass_g = table["mass_g"]
+    if not np.isfinite(mass_g).any():
+        yield Said("table.empty_column", {"file": name, "column": "mass_g"})
+    light = np.flatnonzero(mass_g < tare_g)
+    if light.size:
+        figures: dict[str, Figure] = {
+            "file": name,
+            "row": f"{table[ROW][light[0]]:.0f}",
+            "found": f"{mass_g[light[0]]:.12g} g",
+            "tare": f"{tare_g:.12g} g",
+            "rows": f"{light.size}",
+        }
+        yield Said("case.below_tare", figures)
+
+
+def _waterings(path: Path) -> Waterings:
+    table = table_from_csv(text_of_file(path), name=path.name, columns=[GIVEN])
+    return Waterings(at_s=table[TIME], given_ml=table["given_ml"])

@@ -1,0 +1,35 @@
+"""Show: sentences and tables on standard output, data as JSON."""
+
+import json
+from collections.abc import Iterable, Sequence
+
+import click
+
+from arbuscula.cli.door import Visit
+from arbuscula.desk.answers import data
+from arbuscula.kinds.said import Figure, Said
+from arbuscula.reports.words import sentence
+
+
+def show_data(visit: Visit, answer: object) -> None:
+    """Print an answer as one line of JSON."""
+    plain = data(answer, lambda said: sentence(said, visit.voice))
+    click.echo(json.dumps(plain, ensure_ascii=False, allow_nan=False))
+
+
+def say(visit: Visit, message_id: str, **figures: Figure) -> None:
+    """Print one sentence."""
+    click.echo(sentence(Said(message_id, figures), visit.voice))
+
+
+def show_rows(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
+    """Print a plain table: words to the left, figures to the right."""
+    from rich.console import Console
+    from rich.table import Table
+
+    table = Table(*heads[:1], box=None, pad_edge=False, padding=(0, 3, 0, 0))
+    for head in heads[1:]:
+        table.add_column(head, justify="right")
+    for row in rows:
+        table.add_row(*row)
+    Console(highlight=False, soft_wrap=True).print(table)

@@ -1,0 +1,67 @@
+"""The command `today`."""
+
+import click
+
+from arbuscula.cli.door import Visit, cli
+from arbuscula.cli.moment import moment
+from arbuscula.cli.show import say, show_data
+from arbuscula.kinds.said import Sentence
+from arbuscula.reports.words import sentence
+
+
+@cli.command(
+    name="today", epilog="Example: arbuscula today --at 2026-07-08T08:10+02:00"
+)
+@click.option("--yard", help="Which yard; the first one if left out.")
+@click.option("--at", "at_text", help="Another moment, with its offset.")
+@click.option("--why", "with_reasons", is_flag=True, help="Say why at each tree.")
+@click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
+@click.pass_obj
+def today_command(
+    visit: Visit,
+    yard: str | None,
+    at_text: str | None,
+    *,
+    with_reasons: bool,
+    as_data: bool,
+) -> None:
+    """Say what the trees need on the round in hand, and who must come in tonight."""
+    from arbuscula.desk.today import BenchToday, today
+
+    answer = today(visit.open_desk(), at=moment(at_text), yard=yard)
+    if as_data:
+        show_data(visit, answer)
+        return
+    say(visit, "today.round", yard=answer.yard, at=answer.rounds.in_hand)
+    click.echo(words(visit, answer.tonight))
+    for coming in answer.bring_in:
+        why = sentence(coming.why, visit.voice)
+        say(visit, "today.comes_in", label=coming.label, why=why)
+
+    def show_bench(bench: BenchToday) -> None:
+        click.echo()
+        click.echo(click.style(bench.name, bold=True))
+        click.echo(words(visit, bench.sentence) or "-")
+        for tree in bench.trees if with_reasons else ():
+            because = " ".join(sentence(s, visit.voice) for s in tree.because)
+            call = tree.advice.value
+            say(visit, "today.tree", label=tree.label, call=call, because=because)
+
+    for bench in answer.benches:
+        if bench.trees:
+            show_bench(bench)
+    if answer.wont_last:
+        click.echo()
+    for tree in answer.wont_last:
+        say(visit, "today.wont_last", label=tree.label, go_by=tree.go_by)
+    if answer.check_first:
+        labels = {t.tree: t.label for b in answer.benches for t in b.trees}
+        names = ", ".join(labels[key] for key in answer.check_first)
+        say(visit, "today.check_first", labels=names)
+    for note in answer.notes:
+        click.echo(sentence(note, visit.voice), err=True)
+
+
+def words(visit: Visit, said: Sentence) -> str:
+    """Return what is said in one breath."""
+    return " ".join(sentence(part, visit.voice) for part in said.parts)

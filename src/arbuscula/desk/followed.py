@@ -1,0 +1,302 @@
+"""Followed: all trees of a yard, brought to one hour out of book and weather.
+
+The replay begins with the month that lies some sixty days back: what was seen
+before then has been forgotten anyway. A snapshot of an hour two days ago saves
+most of the way there.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+
+from arbuscula.desk import Desk, snapshots
+from arbuscula.desk.snapshots import Mark
+from arbuscula.kinds.events import Corrected, Event
+from arbuscula.kinds.forecast import YardWeather
+from arbuscula.kinds.place import Bench, Yard
+from arbuscula.kinds.said import ArbusculaError, Said
+from arbuscula.kinds.tree import Group, Tree
+from arbuscula.kinds.weather import Spot
+from arbuscula.ledger.book import all_events, digest_at, events_after, head
+from arbuscula.state.book import Book, book_at, last_words
+from arbuscula.state.pull import pull_of
+from arbuscula.state.replay import (
+    Act,
+    Noun,
+    Replay,
+    acts_of,
+    begun,
+    hour_of,
+    run,
+    stand,
+)
+from arbuscula.state.trees import MEMBERS_N, Pull, Trees, chosen, joined
+from arbuscula.strict.near import near_names
+from arbuscula.weather.archive import batches, position
+from arbuscula.weather.compose import yard_weather
+from arbuscula.weather.usual import usual_weather
+
+WINDOW: Final = timedelta(days=60)
+AHEAD_H: Final = 5 * 24
+BACK_H: Final = 48  # how old the hour of a snapshot is
+HOUR_S: Final = 3600
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Yarded:
+    """One yard out of the book, at one time."""
+
+    key: str
+    yard: Yard
+    benches: Mapping[str, Bench]
+    nouns: Mapping[str, Noun]  # trees and groups that stand there now
+    book: Book
+    events: tuple[Event, ...]
+
+    @property
+    def spot(self) -> Spot:
+        """Where on Earth it lies."""
+        return Spot(
+            latitude_deg=self.yard.latitude_deg,
+            longitude_deg=self.yard.longitude_deg,
+            elevation_m=self.yard.elevation_m or 0.0,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Followed:
+    """A yard's trees at one hour, and what the coming days ask of them."""
+
+    yarded: Yarded
+    replay: Replay
+    pull: Pull
+    weather: YardWeather
+
+
+def yarded_at(desk: Desk, name: str | None, at: datetime) -> Yarded:
+    """Return one yard with all that stands in it; without a name the first."""
+    events = all_events(desk.ledger())
+    yards = last_words(events, Yard, at)
+    if not yards:
+        raise ArbusculaError(Said("desk.no_yard", {}))
+    key = _yard_named(yards, name)
+    all_benches = last_words(events, Bench, at)
+    benches = {k: bench for k, bench in all_benches.items() if bench.yard == key}
+    book = book_at(events, at, since=window_start(at))
+    return Yarded(
+        key=key,
+        yard=yards[key],
+        benches=benches,
+        nouns={k: noun for k, noun in book.kept.items() if noun.bench in benches},
+        book=book,
+        events=events,
+    )
+
+
+def _yard_named(yards: Mapping[str, Yard], name: str | None) -> str:
+    if name is None:
+        return next(iter(yards))
+    for key, yard in yards.items():
+        if name.casefold() in (key.casefold(), yard.name.casefold()):
+            return key
+    known = [yard.name for yard in yards.values()]
+    near = ", ".join(near_names(name, known) or known)
+    raise ArbusculaError(Said("desk.unknown_yard", {"found": name, "near": near}))
+
+
+def window_start(at: datetime) -> datetime:
+    """Return the first hour of the month that lies a window back."""
+    back = at.astimezone(UTC) - WINDOW
+    return back.replace(day=1, hour=0, minute=0, second=0, microsecond=0)
+
+
+def followed(desk: Desk, yarded: Yarded, at: datetime) -> Followed:
+    """Bring a yard's trees to an hour, from the last snapshot that still holds."""
+    start_h, now_h = hour_of(window_start(at)), hour_of(at)
+    folder = _folder(desk, yarded)
+    warm = _still_good(desk, yarded, folder, start_h=start_h, until_h=now_h)
+    cold = [key for key in yarded.nouns if warm is None or key not in warm.keys]
+    from_h = start_h if cold or warm is None else warm.at_h
+    weather = _weather(desk, yarded, start_h, now_h + AHEAD_H, at)
+    pull = _pull(desk, yarded, weather, from_h)
+    save_h = max(start_h, now_h - BACK_H)
+    replay = _brought_to(desk, yarded, warm, cold, pull, start_h, save_h)
+    if cold or warm is None or warm.at_h < save_h:
+        snapshots.save(folder, replay.trees, _mark(desk, replay.trees.at_h))
+    run(replay, _acts(yarded, replay), pull, until_h=now_h)
+    return Followed(yarded=yarded, replay=replay, pull=pull, weather=weather)
+
+
+def _brought_to(
+    desk: Desk,
+    yarded: Yarded,
+    warm: Trees | None,
+    cold: list[str],
+    pull: Pull,
+    start_h: int,
+    save_h: int,
+) -> Replay:
+    """Return all trees at the hour of the snapshot: warm ones and cold ones."""
+    parts: list[Replay] = []
+    if cold or warm is None:
+        parts.append(_begun(desk, yarded, cold, start_h, pull))
+    if warm is not None and warm.keys:
+        parts.append(_resumed(desk, yarded, warm, pull))
+    for part in parts:
+        run(part, _acts(yarded, part), pull, until_h=max(save_h, part.trees.at_h))
+    if len(parts) == 1:
+        return parts[0]
+    whole = Replay(
+        trees=joined([part.trees for part in parts], list(yarded.nouns)),
+        nouns={key: noun for part in parts for key, noun in part.nouns.items()},
+        told=set().union(*(part.told for part in parts)),
+        acted_h=parts[0].acted_h,
+        library=desk.library(),
+    )
+    for place, key in enumerate(whole.trees.keys):
+        stand(whole, place, key, pull)
+    return whole
+
+
+def _acts(yarded: Yarded, replay: Replay) -> Mapping[int, Iterable[Act]]:
+    return acts_of(replay.trees.keys, yarded.book.lives)
+
+
+def _begun(
+    desk: Desk, yarded: Yarded, keys: list[str], start_h: int, pull: Pull
+) -> Replay:
+    """Return trees as they were described when the window begins, or first."""
+    then = datetime.fromtimestamp(start_h * HOUR_S, UTC)
+    kept = book_at(yarded.events, then, since=then).kept
+    nouns = {key: kept.get(key) or _first_noun(yarded, key) for key in keys}
+    replay = begun(nouns, desk.library(), at_h=start_h, pull=pull)
+    replay.told |= kept.keys() & nouns.keys()
+    return replay
+
+
+def _first_noun(yarded: Yarded, key: str) -> Noun:
+    """Return a tree as it was first described."""
+    for event in yarded.book.lives.get(key, ()):
+        if isinstance(event.facts, Tree | Group):
+            return event.facts
+    return yarded.nouns[key]
+
+
+def _resumed(desk: Desk, yarded: Yarded, warm: Trees, pull: Pull) -> Replay:
+    """Return trees of a snapshot, standing and described as they were then."""
+    then = datetime.fromtimestamp(warm.at_h * HOUR_S, UTC)
+    kept = book_at(yarded.events, then, since=then).kept
+    replay = Replay(
+        trees=warm,
+        nouns={key: kept.get(key, yarded.nouns[key]) for key in warm.keys},
+        told={key for key in warm.keys if key in kept},
+        acted_h=warm.at_h,
+        library=desk.library(),
+    )
+    for place, key in enumerate(warm.keys):
+        stand(replay, place, key, pull)
+    return replay
+
+
+def _still_good(
+    desk: Desk, yarded: Yarded, folder: Path, *, start_h: int, until_h: int
+) -> Trees | None:
+    """Return the trees of those snapshots that rest on what is still so."""
+    found = [
+        (mark, trees)
+        for mark, trees in snapshots.load(folder)
+        if start_h <= mark.at_h <= until_h and _holds(desk, yarded, mark)
+    ]
+    if not found:
+        return None
+    latest_h = max(mark.at_h for mark, _ in found)
+    some = [
+        chosen(trees, np.array(places, dtype=np.int64))
+        for mark, trees in found
+        if mark.at_h == latest_h
+        if (places := _unmoved(desk, yarded, mark, trees))
+    ]
+    if not some:
+        return None
+    return joined(some, [key for trees in some for key in trees.keys])
+
+
+def _holds(desk: Desk, yarded: Yarded, mark: Mark) -> bool:
+    """Return whether code, book and past weather are what a snapshot rests on."""
+    if mark.code_digest != desk.code_digest():
+        return False
+    if digest_at(desk.ledger(), mark.book_n) != mark.book_digest:
+        return False
+    told = batches(desk.archive(), yarded.key)
+    later = [kept for kept in told if kept.position_n > mark.weather_n]
+    return all(kept.from_s >= mark.at_h * HOUR_S for kept in later)
+
+
+def _unmoved(desk: Desk, yarded: Yarded, mark: Mark, trees: Trees) -> list[int]:
+    """Return the places of trees about which nothing earlier was written since."""
+    late = {
+        event.id
+        for event in events_after(desk.ledger(), mark.book_n)
+        if hour_of(event.happened) <= mark.at_h or isinstance(event.facts, Corrected)
+    }
+    return [
+        place
+        for place, key in enumerate(trees.keys)
+        if key in yarded.nouns
+        if not late or not _touched(yarded, key, late)
+    ]
+
+
+def _touched(yarded: Yarded, key: str, late: set[str]) -> bool:
+    """Return whether a late event is of this tree's life, or a correction."""
+    corrections = {e.id for e in yarded.events if isinstance(e.facts, Corrected)}
+    if late & corrections:
+        return True
+    return any(event.id in late for event in yarded.book.lives.get(key, ()))
+
+
+def _mark(desk: Desk, at_h: int) -> Mark:
+    book = head(desk.ledger())
+    return Mark(
+        at_h=at_h,
+        book_n=book.position_n,
+        book_digest=book.digest,
+        weather_n=position(desk.archive()),
+        code_digest=desk.code_digest(),
+    )
+
+
+def _folder(desk: Desk, yarded: Yarded) -> Path:
+    return desk.home / "snapshots" / yarded.key
+
+
+def _weather(
+    desk: Desk, yarded: Yarded, from_h: int, until_h: int, at: datetime
+) -> YardWeather:
+    return yard_weather(
+        desk.archive(),
+        yarded.key,
+        from_h * HOUR_S,
+        until_h * HOUR_S,
+        as_of_s=at.timestamp(),
+        fill=usual_weather(desk.world(), yarded.spot),
+        members_n=MEMBERS_N,
+    )
+
+
+def _pull(desk: Desk, yarded: Yarded, weather: YardWeather, from_h: int) -> Pull:
+    """Return what every bench asks of every species that ever stood there."""
+    species = {noun.species for noun in yarded.nouns.values()}
+    pairs = [(bench, s) for bench in yarded.benches for s in sorted(species)]
+    return pull_of(
+        weather.rows,
+        yarded.spot,
+        yarded.benches,
+        pairs,
+        desk.library(),
+        from_h=from_h,
+    )

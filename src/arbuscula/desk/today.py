@@ -1,0 +1,305 @@
+"""Today: the round in hand, bench by bench, and who must come in tonight."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+from typing import Final, Literal
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from arbuscula.desk import Desk
+from arbuscula.desk.followed import AHEAD_H, Followed, followed, yarded_at
+from arbuscula.desk.views import looked_ahead, night_views, tree_views, watered_now
+from arbuscula.kinds.forecast import WeatherSort
+from arbuscula.kinds.place import Bench
+from arbuscula.kinds.round import Call, Rounds, When
+from arbuscula.kinds.said import Said, Sentence
+from arbuscula.kinds.values import Spread
+from arbuscula.plan.rounds import Stop, rounds_around, sentences_of, stop_at
+from arbuscula.rules import RULES
+from arbuscula.rules.cold import bring_in
+from arbuscula.state.replay import Noun
+
+HOUR_S: Final = 3600
+FRESH_H: Final = 24.0
+NIGHT_S: Final = 12 * HOUR_S
+NOON, DARK_BY = time(12), time(18)
+CHECK_FIRST_N: Final = 3
+SHOWN_BACK_H: Final = 48
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoundTimes:
+    """When somebody walks past."""
+
+    in_hand: datetime
+    next: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rested:
+    """One stretch of the weather that the answer rests on."""
+
+    from_: datetime
+    to: datetime
+    source: str
+    sort: str
+    age_h: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeatherUsed:
+    """Where the weather came from."""
+
+    stretches: tuple[Rested, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ComesIn:
+    """A tree that must not stay outside tonight."""
+
+    tree: str
+    label: str
+    bench: str
+    to: str | None  # until benches know their room
+    why: Said
+    by: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreeToday:
+    """One tree of the round."""
+
+    tree: str
+    label: str
+    place: float | None
+    advice: Call
+    p_due_now: float
+    p_due_next_round: float
+    due: When
+    water_ml: Spread | None
+    because: tuple[Said, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchToday:
+    """One bench of the round, in walking order."""
+
+    bench: str
+    name: str
+    sentence: Sentence
+    trees: tuple[TreeToday, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WontLast:
+    """A tree that, watered now, is late before the next round."""
+
+    tree: str
+    label: str
+    bench: str
+    go_by: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Today:
+    """The answer: the round in hand."""
+
+    schema: Literal["arbuscula.today/1"] = "arbuscula.today/1"
+    at: datetime
+    yard: str
+    rounds: RoundTimes
+    weather: WeatherUsed
+    tonight: Sentence
+    bring_in: tuple[ComesIn, ...]
+    benches: tuple[BenchToday, ...]
+    wont_last: tuple[WontLast, ...]
+    check_first: tuple[str, ...]
+    notes: tuple[Said, ...]
+
+
+def today(desk: Desk, *, at: datetime | None = None, yard: str | None = None) -> Today:
+    """Say what every tree of a yard needs on the round in hand."""
+    at = at or desk.clock()
+    yarded = yarded_at(desk, yard, at)
+    zone = ZoneInfo(yarded.yard.timezone)
+    at = at.astimezone(zone)
+    rounds = rounds_around(at, yarded.yard.rounds, yarded.yard.timezone)
+    now = followed(desk, yarded, at)
+    hours_n = _hours_ahead(rounds, at)
+    ahead = looked_ahead(desk, now, soaked=False, hours_n=hours_n)
+    stops = {
+        tree.key: stop_at(
+            tree,
+            rounds,
+            at,
+            rules=RULES,
+            longest_unseen_d=yarded.yard.longest_unseen_d,
+        )
+        for tree in tree_views(desk, now, ahead, rounds, at)
+    }
+    tonight, coming_in = _tonight(desk, now, at)
+    return Today(
+        at=at,
+        yard=yarded.yard.name,
+        rounds=RoundTimes(in_hand=rounds.in_hand, next=rounds.next),
+        weather=_weather_used(now, zone),
+        tonight=tonight,
+        bring_in=coming_in,
+        benches=tuple(_benches(now, stops)),
+        wont_last=tuple(_wont_last(desk, now, stops, rounds, at)),
+        check_first=tuple(_check_first(stops)),
+        notes=tuple(_notes(now)),
+    )
+
+
+def _hours_ahead(rounds: Rounds, at: datetime) -> int:
+    """Return how far to look: five days, and past the last round in sight."""
+    last = max(rounds.after, default=rounds.next)
+    return max(AHEAD_H, int((last - at).total_seconds() // HOUR_S) + 1)
+
+
+def _benches(now: Followed, stops: Mapping[str, Stop]) -> Iterator[BenchToday]:
+    """Yield the benches in walking order, and on each the trees as they stand."""
+    nouns, yarded = now.yarded.nouns, now.yarded
+    for key, bench in sorted(yarded.benches.items(), key=_walk_order):
+        names = [n for n in yarded.book.benches.get(key, ()) if n in stops]
+        called = [(short_name(nouns[n], n), stops[n].call) for n in names]
+        yield BenchToday(
+            bench=key,
+            name=bench.name,
+            sentence=Sentence(tuple(sentences_of(called))),
+            trees=tuple(_tree(nouns[n], n, stops[n]) for n in names),
+        )
+
+
+def _walk_order(item: tuple[str, Bench]) -> tuple[float, str]:
+    key, bench = item
+    return (np.inf if bench.order_n is None else bench.order_n, key)
+
+
+def short_name(noun: Noun, key: str) -> str:
+    """Return what a tree is called along its bench: its place, or its label."""
+    if noun.place_n is not None and noun.place_n == int(noun.place_n):
+        return str(int(noun.place_n))
+    return noun.label or key
+
+
+def _tree(noun: Noun, key: str, stop: Stop) -> TreeToday:
+    return TreeToday(
+        tree=key,
+        label=noun.label or key,
+        place=noun.place_n,
+        advice=stop.call,
+        p_due_now=stop.tree.due_now_frac,
+        p_due_next_round=stop.tree.due_next_frac,
+        due=stop.tree.due,
+        water_ml=stop.tree.water_ml,
+        because=stop.because,
+    )
+
+
+def _wont_last(
+    desk: Desk,
+    now: Followed,
+    stops: Mapping[str, Stop],
+    rounds: Rounds,
+    at: datetime,
+) -> Iterator[WontLast]:
+    """Yield trees that are late again before the next round, watered or not."""
+    hours_n = int((rounds.next - at).total_seconds() // HOUR_S) + 1
+    watered = watered_now(desk, now, hours_n=hours_n, zone=at.tzinfo)
+    for key, stop in stops.items():
+        late = watered[key] if stop.call is Call.WATER else stop.tree.late
+        if late.p50 is None or late.p50 >= rounds.next or late.p10 is None:
+            continue
+        if stop.call is not Call.WATER and stop.tree.late.p50 == late.p50 <= at:
+            continue
+        noun = now.yarded.nouns[key]
+        yield WontLast(
+            tree=key,
+            label=noun.label or key,
+            bench=noun.bench or "",
+            go_by=late.p10,
+        )
+
+
+def _check_first(stops: Mapping[str, Stop]) -> list[str]:
+    """Return the trees whose check would tell most: nearest to even chances."""
+    unsure = [
+        (abs(stop.tree.due_next_frac - 0.5), key)
+        for key, stop in stops.items()
+        if stop.call is not Call.NOT_YET
+    ]
+    return [key for _, key in sorted(unsure)[:CHECK_FIRST_N]]
+
+
+def _tonight(
+    desk: Desk, now: Followed, at: datetime
+) -> tuple[Sentence, tuple[ComesIn, ...]]:
+    """Return what is to be said of the night, and who must come in."""
+    morning = datetime.combine(at.date() + timedelta(days=1), NOON, tzinfo=at.tzinfo)
+    views = list(night_views(desk, now, morning))
+    if not views:
+        return Sentence((Said("cold.nobody_out", {}),)), ()
+    if not _is_forecast(now, at, morning):
+        return Sentence((Said("cold.unknown", {}),)), ()
+    dark = datetime.combine(at.date(), DARK_BY, tzinfo=at.tzinfo)
+    coming = tuple(
+        ComesIn(
+            tree=view.key,
+            label=now.yarded.nouns[view.key].label or view.key,
+            bench=now.yarded.nouns[view.key].bench or "",
+            to=None,
+            why=why,
+            by=max(dark, at),
+        )
+        for view in views
+        if (why := bring_in(view))
+    )
+    low_c = min(view.low_c.p50 for view in views)
+    if not coming:
+        return Sentence((Said("cold.stay", {"low_c": low_c}),)), ()
+    said = Said("cold.bring_in", {"trees_n": float(len(coming)), "low_c": low_c})
+    return Sentence((said,)), coming
+
+
+def _is_forecast(now: Followed, at: datetime, until: datetime) -> bool:
+    """Return whether a forecast no older than a day tells the whole night."""
+    reach_s = at.timestamp()
+    fresh = [
+        (stretch.from_s, stretch.until_s)
+        for stretch in now.weather.stretches
+        if stretch.sort is WeatherSort.FORECAST
+        if stretch.age_h is not None and stretch.age_h <= FRESH_H
+        if "air_temperature_c" in stretch.quantities
+    ]
+    for from_s, until_s in sorted(fresh):
+        if from_s <= reach_s + HOUR_S:
+            reach_s = max(reach_s, until_s)
+    return reach_s >= min(until.timestamp(), at.timestamp() + NIGHT_S)
+
+
+def _weather_used(now: Followed, zone: ZoneInfo) -> WeatherUsed:
+    return WeatherUsed(
+        stretches=tuple(
+            Rested(
+                from_=datetime.fromtimestamp(stretch.from_s, zone),
+                to=datetime.fromtimestamp(stretch.until_s, zone),
+                source=stretch.source,
+                sort=stretch.sort.value,
+                age_h=stretch.age_h,
+            )
+            for stretch in now.weather.stretches
+            if stretch.until_s > (now.replay.trees.at_h - SHOWN_BACK_H) * HOUR_S
+        )
+    )
+
+
+def _notes(now: Followed) -> Iterator[Said]:
+    """Yield what the reader should know of the ground that this stands on."""
+    if all(s.sort is WeatherSort.NORMALS for s in now.weather.stretches):
+        yield Said("weather.only_usual", {})
+    for source, words in now.weather.attributions.items():
+        yield Said("weather.from", {"source": source, "words": words})

@@ -1,0 +1,193 @@
+"""Why: what the advice for one tree rests on, figure by figure."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields
+from datetime import datetime
+from typing import Final, Literal
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from arbuscula.desk import Desk
+from arbuscula.desk.followed import AHEAD_H, Followed, Yarded, followed, yarded_at
+from arbuscula.desk.views import looked_ahead, tree_views
+from arbuscula.kinds.events import Event
+from arbuscula.kinds.leaf import Stomata
+from arbuscula.kinds.library import BallTraits
+from arbuscula.kinds.round import Call, When
+from arbuscula.kinds.said import ArbusculaError, Said
+from arbuscula.kinds.species import Thirst
+from arbuscula.kinds.values import Grade, Spread, Value
+from arbuscula.kinds.weather import Row
+from arbuscula.plan.rounds import rounds_around, stop_at
+from arbuscula.rules import RULES
+from arbuscula.state.outlook import Outlook, tenths_h
+from arbuscula.state.replay import potted_tree
+from arbuscula.strict.near import near_names
+
+LAST_EVENTS_N: Final = 12
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ground:
+    """One number of the library that the advice rests on."""
+
+    name: str
+    value: float
+    low: float
+    high: float
+    grade: Grade
+    cite: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Happened:
+    """One event of the tree's life."""
+
+    id: str
+    kind: str
+    at: datetime
+    subject: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Why:
+    """The answer: the advice for one tree, and everything it stands on."""
+
+    schema: Literal["arbuscula.why/1"] = "arbuscula.why/1"
+    tree: str
+    label: str
+    bench: str
+    latin: str
+    at: datetime
+    advice: Call
+    because: tuple[Said, ...]
+    due: When
+    late: When
+    left_frac: Spread  # of the usable water
+    capacity_ml: Spread
+    usable_ml: Spread
+    demand_ratio: Spread  # over the model's own
+    guessed: tuple[Said, ...]
+    events: tuple[Happened, ...]
+    grounds: tuple[Ground, ...]
+
+
+def why(
+    desk: Desk, name: str, *, at: datetime | None = None, yard: str | None = None
+) -> Why:
+    """Say why a tree got its advice, from the book's events to the library's numbers."""
+    at = at or desk.clock()
+    yarded = yarded_at(desk, yard, at)
+    at = at.astimezone(ZoneInfo(yarded.yard.timezone))
+    key = key_of(yarded, name)
+    rounds = rounds_around(at, yarded.yard.rounds, yarded.yard.timezone)
+    now = followed(desk, yarded, at)
+    ahead = looked_ahead(desk, now, soaked=False, hours_n=AHEAD_H)
+    place = now.replay.trees.keys.index(key)
+    view = next(v for v in tree_views(desk, now, ahead, rounds, at) if v.key == key)
+    unseen_d = yarded.yard.longest_unseen_d
+    stop = stop_at(view, rounds, at, rules=RULES, longest_unseen_d=unseen_d)
+    noun = now.replay.nouns[key]
+    ball = now.replay.trees.members.ball
+    capacity_ml = np.asarray(ball.capacity_ml)[:, place]
+    usable_ml = capacity_ml - np.asarray(ball.stop_ml)[:, place]
+    return Why(
+        tree=key,
+        label=noun.label or key,
+        bench=noun.bench or "",
+        latin=desk.library().species[noun.species].latin,
+        at=at,
+        advice=stop.call,
+        because=stop.because,
+        due=view.due,
+        late=view.late,
+        left_frac=_weighted(ahead.left_frac[:, place], ahead, place),
+        capacity_ml=_weighted(capacity_ml, ahead, place),
+        usable_ml=_weighted(usable_ml, ahead, place),
+        demand_ratio=_weighted(
+            now.replay.trees.members.demand_ratio[:, place], ahead, place
+        ),
+        guessed=tuple(_guessed(now, key)),
+        events=tuple(_events(yarded, key)),
+        grounds=tuple(_grounds(desk, now, key)),
+    )
+
+
+def key_of(yarded: Yarded, name: str) -> str:
+    """Return the tree that a grower calls so: by its key or its label."""
+    by_name = {noun.label or key: key for key, noun in yarded.nouns.items()}
+    names = {**{key: key for key in yarded.nouns}, **by_name}
+    wanted = name.casefold()
+    for known, key in names.items():
+        if known.casefold() == wanted:
+            return key
+    near = ", ".join(near_names(name, names) or sorted(names)[:5])
+    raise ArbusculaError(Said("desk.unknown_tree", {"found": name, "near": near}))
+
+
+def _weighted(members: Row, ahead: Outlook, place: int) -> Spread:
+    column = members[:, np.newaxis]
+    share = ahead.share[:, place][:, np.newaxis]
+    low, middle, high = tenths_h(column, share)[:, 0]
+    return Spread(p10=float(low), p50=float(middle), p90=float(high))
+
+
+def _guessed(now: Followed, key: str) -> Iterator[Said]:
+    """Yield what nobody told of this tree, and what stands in for it."""
+    noun = now.replay.nouns[key]
+    tree = potted_tree(key, noun, now.replay.library)
+    if noun.pot is None:
+        sizes = f"{tree.pot.length_mm:.0f} × {tree.pot.width_mm:.0f} × "
+        yield Said("why.guessed_pot", {"sizes": sizes + f"{tree.pot.depth_mm:.0f}"})
+    if noun.mix is None:
+        yield Said("why.guessed_mix", {"mix": ", ".join(tree.mix)})
+    if noun.leaf_area_m2 is None:
+        yield Said("why.guessed_leaf", {"crown": noun.crown or "medium"})
+
+
+def _events(yarded: Yarded, key: str) -> Iterator[Happened]:
+    zone = ZoneInfo(yarded.yard.timezone)
+    for event in yarded.book.lives.get(key, ())[-LAST_EVENTS_N:]:
+        yield _happened(event, zone)
+
+
+def _happened(event: Event, zone: ZoneInfo) -> Happened:
+    return Happened(
+        id=event.id,
+        kind=event.kind,
+        at=event.happened.astimezone(zone),
+        subject=event.subject,
+    )
+
+
+def _grounds(desk: Desk, now: Followed, key: str) -> Iterator[Ground]:
+    """Yield the library's numbers for this species and pot, the weakest first."""
+    library = desk.library()
+    noun = now.replay.nouns[key]
+    species = library.species[noun.species]
+    tree = potted_tree(key, noun, library)
+    groups: list[Thirst | Stomata[Value] | BallTraits] = [
+        species.thirst,
+        species.stomata,
+        library.demand.ball,
+    ]
+    found: dict[str, Value] = {
+        f.name: part
+        for group in groups
+        for f in fields(group)
+        if isinstance(part := getattr(group, f.name), Value)
+    }
+    found |= {
+        f"{s}, saturated_frac": library.substrates[s].saturated_frac for s in tree.mix
+    }
+    order = list(Grade)
+    for name, value in sorted(found.items(), key=lambda i: -order.index(i[1].grade)):
+        yield Ground(
+            name=name,
+            value=value.value,
+            low=value.low,
+            high=value.high,
+            grade=value.grade,
+            cite=library.sources[value.source].cite,
+        )

@@ -1,0 +1,1 @@
+"""Plan: advice arranged into rounds, and later into the year."""

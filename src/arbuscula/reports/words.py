@@ -1,0 +1,140 @@
+"""Words: what was said, in the reader's language and units."""
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import cache
+from importlib.resources import files
+from typing import Final
+
+from babel.dates import format_date, format_time
+from babel.lists import format_list
+from babel.messages.pofile import read_po
+from babel.numbers import format_decimal, format_percent
+from babel.units import format_unit
+
+from arbuscula.kinds.said import Figure, Said
+from arbuscula.units import (
+    f_from_c,
+    fl_oz_from_ml,
+    inch_from_mm,
+    oz_from_g,
+    unit_of,
+    us_qt_from_l,
+)
+
+Shown = tuple[str, Callable[[float], float], int]  # CLDR name, conversion, digits
+
+WORDS: Final = files("arbuscula.reports") / "words"
+UNSEEN: Final = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
+
+
+def _inch_from_cm(length_cm: float) -> float:
+    return inch_from_mm(length_cm * 10)
+
+
+def _square_inch_from_cm2(area_cm2: float) -> float:
+    return inch_from_mm(inch_from_mm(area_cm2 * 100))
+
+
+METRIC: Final[dict[str, Shown]] = {
+    "c": ("temperature-celsius", float, 1),
+    "cm": ("length-centimeter", float, 1),
+    "cm2": ("area-square-centimeter", float, 0),
+    "g": ("mass-gram", float, 0),
+    "h": ("duration-hour", float, 1),
+    "l": ("volume-liter", float, 2),
+    "ml": ("volume-milliliter", float, 0),
+    "mm": ("length-millimeter", float, 0),
+}
+US: Final[dict[str, Shown]] = METRIC | {
+    "c": ("temperature-fahrenheit", f_from_c, 0),
+    "cm": ("length-inch", _inch_from_cm, 1),
+    "cm2": ("area-square-inch", _square_inch_from_cm2, 0),
+    "g": ("mass-ounce", oz_from_g, 1),
+    "l": ("volume-quart", us_qt_from_l, 2),
+    "ml": ("volume-fluid-ounce", fl_oz_from_ml, 1),
+    "mm": ("length-inch", inch_from_mm, 1),
+}
+
+
+PLACES: Final = "_places"  # how a figure's name ends that tells places in a row
+LISTED_AS: Final = {"en": "en_GB"}  # no comma before the last
+
+
+@dataclass(frozen=True, slots=True)
+class Voice:
+    """How this reader is spoken to."""
+
+    language: str = "en"
+    system: str = "metric"  # metric | us
+
+
+def sentence(said: Said, voice: Voice) -> str:
+    """Return what was said, in words."""
+    shown = {
+        name: places_in_words(str(f), voice)
+        if name.endswith(PLACES)
+        else figure_in_words(name, f, voice)
+        for name, f in said.figures.items()
+    }
+    return _patterns(voice.language)[said.message_id].format_map(shown).strip()
+
+
+def figure_in_words(name: str, figure: Figure, voice: Voice) -> str:
+    """Return a figure as a reader writes it; its name tells the unit."""
+    if isinstance(figure, str):
+        return UNSEEN.sub(_escaped, figure)
+    if isinstance(figure, datetime):
+        day = format_date(figure, "EEE d MMM", locale=voice.language)
+        return f"{day}, {format_time(figure, 'HH:mm', locale=voice.language)}"
+    if isinstance(figure, date):
+        return format_date(figure, "EEE d MMM", locale=voice.language)
+    unit = unit_of(name) or ""
+    if unit == "frac":
+        return format_percent(figure, "#,##0 %", locale=voice.language)
+    if unit == "ratio":
+        return format_decimal(figure, "0.00", locale=voice.language)
+    table = METRIC if voice.system == "metric" else US
+    if unit not in table:
+        return format_decimal(round(figure, 2), locale=voice.language)
+    cldr, convert, digits = table[unit]
+    number = _rounded(convert(figure), digits)
+    return format_unit(number, cldr, "short", locale=voice.language)
+
+
+def places_in_words(places: str, voice: Voice) -> str:
+    """Return `1 2 5-9` as a reader says it: 1, 2 and 5 to 9."""
+    run = _patterns(voice.language)["words.run"]
+    said = [
+        run.format(first=first, last=last) if last else first
+        for first, _, last in (p.partition("..") for p in places.split())
+    ]
+    locale = LISTED_AS.get(voice.language, voice.language)
+    return format_list(said, style="standard", locale=locale)
+
+
+def languages() -> list[str]:
+    """Return the languages that words are kept in."""
+    names = sorted(path.name for path in WORDS.iterdir())
+    return [name.removesuffix(".po") for name in names if name.endswith(".po")]
+
+
+def _rounded(number: float, digits: int) -> float:
+    """Return a number with so many decimals; a small one keeps two figures."""
+    if not number or not math.isfinite(number):
+        return number
+    return round(number, max(digits, 1 - math.floor(math.log10(abs(number)))))
+
+
+def _escaped(unseen: re.Match[str]) -> str:
+    """Return a sign that a screen would obey, or break a line at, as its code."""
+    return unseen[0].encode("unicode_escape").decode()
+
+
+@cache
+def _patterns(language: str) -> dict[str, str]:
+    with (WORDS / f"{language}.po").open("rb") as lines:
+        return {str(m.id): str(m.string) for m in read_po(lines) if m.id}

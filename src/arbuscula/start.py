@@ -1,0 +1,119 @@
+"""Start: reads settings and the clock, opens the rooms, hands a desk to a face."""
+
+import os
+from dataclasses import replace
+from datetime import UTC, datetime
+from functools import cache
+from hashlib import sha256
+from importlib.resources import files
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+from uuid import uuid4
+
+from arbuscula.catalog.library import read_library
+from arbuscula.cli import commands
+from arbuscula.cli.door import Visit
+from arbuscula.desk import Desk
+from arbuscula.kinds.said import ArbusculaError, Said
+from arbuscula.reports.words import Voice
+
+if TYPE_CHECKING:
+    from arbuscula.ledger.book import Ledger
+    from arbuscula.weather.archive import Archive
+    from arbuscula.weather.world import World
+
+HOME: Final = "ARBUSCULA_HOME"  # the folder of book, weather and snapshots
+BOOK: Final = "ARBUSCULA_BOOK"  # the address of a database, in place of a file
+CODE: Final = Path(str(files("arbuscula")))
+LIBRARY: Final = CODE / "library"
+ANSWERING: Final = ("science", "state", "microclimate", "kinds", "strict")
+
+
+def main() -> None:
+    """Run the command line."""
+    commands.cli(obj=Visit(open_desk, Voice()))
+
+
+def open_desk() -> Desk:
+    """Open the grower's own desk."""
+    home = os.environ.get(HOME)
+    desk = desk_at(Path(home) if home else _usual_home())
+    address = os.environ.get(BOOK)
+    return replace(desk, ledger=cache(lambda: _ledger(address))) if address else desk
+
+
+def desk_at(home: Path) -> Desk:
+    """Open a desk whose book and weather lie in this folder."""
+    return Desk(
+        library=cache(lambda: read_library(LIBRARY)),
+        ledger=cache(lambda: _ledger_in(home)),
+        archive=cache(lambda: _archive_in(home)),
+        world=cache(_world),
+        clock=lambda: datetime.now(UTC),
+        new_id=lambda: str(uuid4()),
+        home=home,
+        code_digest=cache(_code_digest),
+    )
+
+
+def _usual_home() -> Path:
+    import platformdirs
+
+    return platformdirs.user_data_path("arbuscula", appauthor=False)
+
+
+def _ledger_in(home: Path) -> "Ledger":
+    from sqlalchemy import URL
+
+    address = URL.create("sqlite", database=str(_made(home) / "book.db"))
+    return _ledger(address.render_as_string())
+
+
+def _ledger(address: str) -> "Ledger":
+    """Open the book; an address that no database answers to is explained."""
+    from sqlalchemy.exc import ArgumentError
+
+    from arbuscula.ledger.book import Ledger
+    from arbuscula.ledger.store.engine import engine_at
+
+    try:
+        return Ledger(engine_at(address))
+    except (ArgumentError, ModuleNotFoundError) as error:
+        figures = {"setting": BOOK, "found": str(error)}
+        raise ArbusculaError(Said("start.no_database", figures)) from None
+
+
+def _archive_in(home: Path) -> "Archive":
+    from arbuscula.weather.archive import archive_at
+
+    return archive_at(_made(home) / "weather.db")
+
+
+def _world() -> "World":
+    from arbuscula.weather.world import read_world
+
+    return read_world(LIBRARY / "world")
+
+
+def _made(home: Path) -> Path:
+    """Return the grower's folder; nobody else of this machine may look in."""
+    try:
+        home.mkdir(mode=0o700, parents=True, exist_ok=True)
+    except OSError as error:
+        figures = {"setting": HOME, "file": str(home), "found": str(error.strerror)}
+        raise ArbusculaError(Said("start.no_folder", figures)) from None
+    return home
+
+
+def _code_digest() -> str:
+    """Return what changes whenever an answer may change without a new event."""
+    digest = sha256()
+    for path in _answering():
+        digest.update(f"{path.relative_to(CODE)}\0{path.stat().st_size}\0".encode())
+        digest.update(path.read_bytes())
+    return digest.hexdigest()
+
+
+def _answering() -> list[Path]:
+    code = [path for room in ANSWERING for path in (CODE / room).rglob("*.py")]
+    return sorted([*code, *(p for p in LIBRARY.rglob("*") if p.is_file())])

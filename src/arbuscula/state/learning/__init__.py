@@ -1,0 +1,1 @@
+"""Learning: one file per quantity that evidence teaches."""
