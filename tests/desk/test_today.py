@@ -64,7 +64,8 @@ def test_a_bench_in_sun_dries_sooner_than_a_sill(desk):
     assert terrace.due.p50 < (sill.due.p50 or NOW + timedelta(days=30))
 
 
-def test_a_check_moves_its_own_tree_and_widens_no_other(desk):
+def test_a_check_moves_its_own_tree_and_silences_no_other(desk):
+    """What it teaches about the others may raise a warning, no more."""
     before = today(desk)
     found = Checked(how=How.FINGER, found=Found.DRY)
     append(desk.ledger(), event("c", Sort.TREE, "sill-2", found, NOW))
@@ -72,7 +73,8 @@ def test_a_check_moves_its_own_tree_and_widens_no_other(desk):
     assert tree(after, "S2").p_due_next_round > tree(before, "S2").p_due_next_round
     assert tree(after, "S2").advice is Call.WATER
     for label in ("S1", "S3", "T1"):
-        assert tree(after, label) == tree(before, label)
+        moved = tree(after, label).p_due_next_round
+        assert 0 <= moved - tree(before, label).p_due_next_round < 0.2
 
 
 def test_done_except_leaves_the_excepted_dry(desk):

@@ -1,5 +1,7 @@
 """The command `today`."""
 
+from pathlib import Path
+
 import click
 
 from arbuscula.cli.door import Visit, cli
@@ -15,12 +17,18 @@ from arbuscula.reports.words import sentence
 @click.option("--yard", help="Which yard; the first one if left out.")
 @click.option("--at", "at_text", help="Another moment, with its offset.")
 @click.option("--why", "with_reasons", is_flag=True, help="Say why at each tree.")
+@click.option(
+    "--paper",
+    type=click.Path(path_type=Path, dir_okay=False, writable=True),
+    help="Write the round as a page that prints.",
+)
 @click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
 @click.pass_obj
 def today_command(
     visit: Visit,
     yard: str | None,
     at_text: str | None,
+    paper: Path | None,
     *,
     with_reasons: bool,
     as_data: bool,
@@ -31,6 +39,12 @@ def today_command(
     answer = today(visit.open_desk(), at=moment(at_text), yard=yard)
     if as_data:
         show_data(visit, answer)
+        return
+    if paper is not None:
+        from arbuscula.reports.paper import round_on_paper
+
+        paper.write_text(round_on_paper(answer, visit.voice), encoding="utf-8")
+        say(visit, "paper.written", file=str(paper))
         return
     say(visit, "today.round", yard=answer.yard, at=answer.rounds.in_hand)
     click.echo(words(visit, answer.tonight))

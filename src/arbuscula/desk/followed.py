@@ -23,6 +23,8 @@ from arbuscula.kinds.tree import Group, Tree
 from arbuscula.kinds.weather import Spot
 from arbuscula.ledger.book import all_events, digest_at, events_after, head
 from arbuscula.state.book import Book, book_at, last_words
+from arbuscula.state.learning.shared import Belief, taught_by_others
+from arbuscula.state.pots import members_of_all
 from arbuscula.state.pull import pull_of
 from arbuscula.state.replay import (
     Act,
@@ -31,6 +33,7 @@ from arbuscula.state.replay import (
     acts_of,
     begun,
     hour_of,
+    potted_tree,
     run,
     stand,
 )
@@ -72,7 +75,9 @@ class Followed:
     """A yard's trees at one hour, and what the coming days ask of them."""
 
     yarded: Yarded
-    replay: Replay
+    replay: Replay  # each tree out of its own evidence
+    taught: Trees  # and out of everybody's
+    belief: Belief | None  # None: nobody has said anything yet
     pull: Pull
     weather: YardWeather
 
@@ -108,6 +113,18 @@ def _yard_named(yards: Mapping[str, Yard], name: str | None) -> str:
     raise ArbusculaError(Said("desk.unknown_yard", {"found": name, "near": near}))
 
 
+def key_of(yarded: Yarded, name: str) -> str:
+    """Return the tree that a grower calls so: by its key or its label."""
+    by_name = {noun.label or key: key for key, noun in yarded.nouns.items()}
+    names = {**{key: key for key in yarded.nouns}, **by_name}
+    wanted = name.casefold()
+    for known, key in names.items():
+        if known.casefold() == wanted:
+            return key
+    near = ", ".join(near_names(name, names) or sorted(names)[:5])
+    raise ArbusculaError(Said("desk.unknown_tree", {"found": name, "near": near}))
+
+
 def window_start(at: datetime) -> datetime:
     """Return the first hour of the month that lies a window back."""
     back = at.astimezone(UTC) - WINDOW
@@ -123,12 +140,31 @@ def followed(desk: Desk, yarded: Yarded, at: datetime) -> Followed:
     from_h = start_h if cold or warm is None else warm.at_h
     weather = _weather(desk, yarded, start_h, now_h + AHEAD_H, at)
     pull = _pull(desk, yarded, weather, from_h)
-    save_h = max(start_h, now_h - BACK_H)
+    save_h = max(start_h, now_h - BACK_H, warm.at_h if warm else start_h)
     replay = _brought_to(desk, yarded, warm, cold, pull, start_h, save_h)
     if cold or warm is None or warm.at_h < save_h:
         snapshots.save(folder, replay.trees, _mark(desk, replay.trees.at_h))
     run(replay, _acts(yarded, replay), pull, until_h=now_h)
-    return Followed(yarded=yarded, replay=replay, pull=pull, weather=weather)
+    taught, belief = _taught(desk, replay)
+    return Followed(
+        yarded=yarded,
+        replay=replay,
+        taught=taught,
+        belief=belief,
+        pull=pull,
+        weather=weather,
+    )
+
+
+def _taught(desk: Desk, replay: Replay) -> tuple[Trees, Belief | None]:
+    """Return the trees as everybody's evidence together has them."""
+    trees, library = replay.trees, desk.library()
+    if not trees.keys:
+        return trees, None
+    potted = [potted_tree(key, replay.nouns[key], library) for key in trees.keys]
+    untaught = members_of_all(potted, library, members_n=MEMBERS_N)
+    mixes = [",".join(sorted(tree.mix)) for tree in potted]
+    return taught_by_others(trees, untaught, trees.bench_keys, mixes)
 
 
 def _brought_to(
@@ -147,7 +183,7 @@ def _brought_to(
     if warm is not None and warm.keys:
         parts.append(_resumed(desk, yarded, warm, pull))
     for part in parts:
-        run(part, _acts(yarded, part), pull, until_h=max(save_h, part.trees.at_h))
+        run(part, _acts(yarded, part), pull, until_h=save_h)
     if len(parts) == 1:
         return parts[0]
     whole = Replay(

@@ -1,19 +1,26 @@
 """Today: the round in hand, bench by bench, and who must come in tonight."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
 from typing import Final, Literal
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from arbuscula.desk import Desk
+from arbuscula.desk import Desk, calls
 from arbuscula.desk.followed import AHEAD_H, Followed, followed, yarded_at
-from arbuscula.desk.views import looked_ahead, night_views, tree_views, watered_now
+from arbuscula.desk.score import naive_dues
+from arbuscula.desk.views import (
+    lift_first,
+    looked_ahead,
+    night_views,
+    tree_views,
+    watered_now,
+)
 from arbuscula.kinds.forecast import WeatherSort
 from arbuscula.kinds.place import Bench
-from arbuscula.kinds.round import Call, Rounds, When
+from arbuscula.kinds.round import Call, Rounds, TreeView, When
 from arbuscula.kinds.said import Said, Sentence
 from arbuscula.kinds.values import Spread
 from arbuscula.plan.rounds import Stop, rounds_around, sentences_of, stop_at
@@ -128,7 +135,12 @@ def today(desk: Desk, *, at: datetime | None = None, yard: str | None = None) ->
     rounds = rounds_around(at, yarded.yard.rounds, yarded.yard.timezone)
     now = followed(desk, yarded, at)
     hours_n = _hours_ahead(rounds, at)
-    ahead = looked_ahead(desk, now, soaked=False, hours_n=hours_n)
+    ahead = looked_ahead(desk, now, hours_n=hours_n)
+    dues = naive_dues(desk, yarded, at)
+    views = [
+        earlier_of(view, dues.get(view.key), rounds)
+        for view in tree_views(desk, now, ahead, rounds, at)
+    ]
     stops = {
         tree.key: stop_at(
             tree,
@@ -137,8 +149,9 @@ def today(desk: Desk, *, at: datetime | None = None, yard: str | None = None) ->
             rules=RULES,
             longest_unseen_d=yarded.yard.longest_unseen_d,
         )
-        for tree in tree_views(desk, now, ahead, rounds, at)
+        for tree in views
     }
+    calls.keep(desk.home, (_given(yarded.key, s, rounds, at) for s in stops.values()))
     tonight, coming_in = _tonight(desk, now, at)
     return Today(
         at=at,
@@ -149,8 +162,38 @@ def today(desk: Desk, *, at: datetime | None = None, yard: str | None = None) ->
         bring_in=coming_in,
         benches=tuple(_benches(now, stops)),
         wont_last=tuple(_wont_last(desk, now, stops, rounds, at)),
-        check_first=tuple(_check_first(stops)),
+        check_first=tuple(lift_first(desk, now, views, most_n=CHECK_FIRST_N)),
         notes=tuple(_notes(now)),
+    )
+
+
+def earlier_of(view: TreeView, naive: datetime | None, rounds: Rounds) -> TreeView:
+    """Return the view with the earlier due time, where the model lost to naive."""
+    if naive is None or (view.due.p50 is not None and view.due.p50 <= naive):
+        return view
+    early = min([d for d in (view.due.p10, naive) if d is not None])
+    due_frac = max(view.due_next_frac, 0.5 if naive < rounds.next else 0.0)
+    due = When(p10=early, p50=naive, p90=view.due.p90)
+    return replace(view, due=due, due_next_frac=due_frac)
+
+
+def _given(yard: str, stop: Stop, rounds: Rounds, at: datetime) -> calls.Given:
+    """Return a call as it is kept, to be scored one day."""
+    due = stop.tree.due
+
+    def unix_s(moment: datetime | None) -> float | None:
+        return None if moment is None else moment.timestamp()
+
+    return calls.Given(
+        yard=yard,
+        tree=stop.tree.key,
+        at_s=at.timestamp(),
+        next_s=rounds.next.timestamp(),
+        advice=stop.call.value,
+        due_next=stop.tree.due_next_frac,
+        early_s=unix_s(due.p10),
+        middle_s=unix_s(due.p50),
+        last_s=unix_s(due.p90),
     )
 
 
@@ -223,16 +266,6 @@ def _wont_last(
             bench=noun.bench or "",
             go_by=late.p10,
         )
-
-
-def _check_first(stops: Mapping[str, Stop]) -> list[str]:
-    """Return the trees whose check would tell most: nearest to even chances."""
-    unsure = [
-        (abs(stop.tree.due_next_frac - 0.5), key)
-        for key, stop in stops.items()
-        if stop.call is not Call.NOT_YET
-    ]
-    return [key for _, key in sorted(unsure)[:CHECK_FIRST_N]]
 
 
 def _tonight(

@@ -1,6 +1,7 @@
 """Views: what the followed trees tell, put as rules and rounds want it."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from typing import Final
 
@@ -17,6 +18,7 @@ from arbuscula.kinds.events import (
     How,
     IntoHospital,
     OutOfHospital,
+    Preferred,
     Repotted,
     Watered,
     Weighed,
@@ -29,6 +31,8 @@ from arbuscula.kinds.weather import Row, WeatherRows
 from arbuscula.microclimate.shelter import rows_on_bench
 from arbuscula.science.light import sun_light_mol_m2_d
 from arbuscula.state.ensemble import Grid
+from arbuscula.state.learning.choice import check_first
+from arbuscula.state.learning.shared import STRUCTURES, dryness_ln
 from arbuscula.state.outlook import (
     Lines,
     Outlook,
@@ -37,32 +41,60 @@ from arbuscula.state.outlook import (
     outlook,
     tenths_h,
 )
+from arbuscula.state.trees import Trees, left_frac, shares_of
 from arbuscula.units import mj_m2_d_from_w_m2
 
 HOUR_S: Final = 3600
+STILL_KNOWN: Final = timedelta(days=3)  # after a look; practice, no source
+LEAST_STAKE: Final = 0.02
 RESTS: Final = timedelta(days=42)  # after defoliation or root work; practice, no source
 COLD_OVER: Final = timedelta(hours=72)
 DARK_MOL_M2_D: Final = 2.0  # assumed: below it a fig is kept, not grown
 ODD_LEAST, ODD_MOST = 0.35, 3.0  # of the usual demand, assumed
+ODD_SD: Final = 3.0
 DRY: Final = (Found.DRY, Found.LIGHT)
 
 
 def lines_of(desk: Desk, now: Followed) -> Lines:
     """Return how dry each tree may become, by its species."""
-    library = desk.library()
-    thirst = [
-        library.species[now.replay.nouns[key].species].thirst
-        for key in now.replay.trees.keys
-    ]
+    library, keys = desk.library(), now.replay.trees.keys
+    step_frac = library.demand.ball.preference_frac.value
+    thirst = [library.species[now.replay.nouns[key].species].thirst for key in keys]
+    moved = step_frac * np.array([preference_of(now, key) for key in keys])
     return Lines(
-        due_frac=np.array([t.due_below_frac.value for t in thirst]),
-        late_frac=np.array([t.late_below_frac.value for t in thirst]),
+        due_frac=np.array([t.due_below_frac.value for t in thirst]) + moved,
+        late_frac=np.array([t.late_below_frac.value for t in thirst]) + moved / 2,
     )
 
 
-def looked_ahead(desk: Desk, now: Followed, *, soaked: bool, hours_n: int) -> Outlook:
-    """Carry the trees on: as they are, or as they would be once watered."""
-    trees = once_soaked(now.replay.trees) if soaked else now.replay.trees
+def preference_of(now: Followed, key: str) -> int:
+    """Return 1 where the grower keeps a tree wetter than usual, -1 where drier."""
+    ways = {"wetter": 1, "drier": -1, "as usual": 0}
+    said = [
+        event.facts.way
+        for event in now.yarded.book.lives.get(key, ())
+        if isinstance(event.facts, Preferred)
+    ]
+    return ways[said[-1]] if said else 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ahead:
+    """What lies ahead: out of each tree's own evidence, and out of everybody's."""
+
+    own: Outlook
+    taught: Outlook
+
+
+def looked_ahead(desk: Desk, now: Followed, *, hours_n: int) -> Ahead:
+    """Carry the trees on as they are."""
+    own = _outlook(desk, now, now.replay.trees, hours_n)
+    if now.belief is None:
+        return Ahead(own=own, taught=own)
+    return Ahead(own=own, taught=_outlook(desk, now, now.taught, hours_n))
+
+
+def _outlook(desk: Desk, now: Followed, trees: Trees, hours_n: int) -> Outlook:
     return outlook(
         trees,
         now.pull,
@@ -73,28 +105,54 @@ def looked_ahead(desk: Desk, now: Followed, *, soaked: bool, hours_n: int) -> Ou
 
 
 def tree_views(
-    desk: Desk, now: Followed, ahead: Outlook, rounds: Rounds, at: datetime
+    desk: Desk, now: Followed, ahead: Ahead, rounds: Rounds, at: datetime
 ) -> Iterator[TreeView]:
-    """Yield every tree as rules see it, in the order in which it is followed."""
-    next_h = rounds.next.timestamp() / HOUR_S
-    due_now = np.sum(ahead.share * (ahead.due_h <= ahead.at_h), axis=0)
-    due_next = chance_before(ahead.due_h, ahead.share, next_h)
-    late_next = chance_before(ahead.late_h, ahead.share, next_h)
-    due, late = (tenths_h(h, ahead.share) for h in (ahead.due_h, ahead.late_h))
+    """Yield every tree as rules see it, in the order in which it is followed.
+
+    What others teach may raise a warning on a tree; it silences none that
+    nobody has touched for some days.
+    """
+    own, taught = (_chances(outlook, rounds) for outlook in (ahead.own, ahead.taught))
     for place, key in enumerate(now.replay.trees.keys):
         life = now.yarded.book.lives.get(key, ())
+        looked = _looked(life)
+        touched = looked is not None and at - looked <= STILL_KNOWN
+        worse = taught.due_next[place] >= own.due_next[place]
+        seen, outlook = (taught, ahead.taught) if touched or worse else (own, ahead.own)
         yield TreeView(
             key=key,
-            due_now_frac=float(due_now[place]),
-            due_next_frac=float(due_next[place]),
-            late_next_frac=float(late_next[place]),
-            due=when_of(due[:, place], at.tzinfo),
-            late=when_of(late[:, place], at.tzinfo),
-            looked=_looked(life),
+            due_now_frac=float(seen.due_now[place]),
+            due_next_frac=float(seen.due_next[place]),
+            late_next_frac=float(seen.late_next[place]),
+            due=when_of(seen.due_h[:, place], at.tzinfo),
+            late=when_of(seen.late_h[:, place], at.tzinfo),
+            looked=looked,
             found_dry=_found_dry(life),
             by_hand_only=tuple(_by_hand_only(desk, now, place, life, at)),
-            water_ml=_water_ml(now, place, ahead.share[:, place], life),
+            water_ml=_water_ml(now, place, outlook.share[:, place], life),
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Chances:
+    """One outlook as chances and tenths, tree by tree."""
+
+    due_now: Row
+    due_next: Row
+    late_next: Row
+    due_h: Grid
+    late_h: Grid
+
+
+def _chances(outlook: Outlook, rounds: Rounds) -> _Chances:
+    share, next_h = outlook.share, rounds.next.timestamp() / HOUR_S
+    return _Chances(
+        due_now=np.sum(share * (outlook.due_h <= outlook.at_h), axis=0),
+        due_next=chance_before(outlook.due_h, share, next_h),
+        late_next=chance_before(outlook.late_h, share, next_h),
+        due_h=tenths_h(outlook.due_h, share),
+        late_h=tenths_h(outlook.late_h, share),
+    )
 
 
 def when_of(hours: Row, zone: tzinfo | None) -> When:
@@ -202,6 +260,9 @@ def hours_of(rows: WeatherRows, which: NDArray[np.bool_]) -> WeatherRows:
 
 
 def _odd(now: Followed, place: int) -> Iterator[Said]:
+    """Yield that it drinks unlike itself or unlike its neighbours."""
+    if now.belief is not None and now.belief.odd[place] < -ODD_SD:
+        yield Said("care.unlike", {"odd_n": float(-now.belief.odd[place])})
     ratio = float(np.median(now.replay.trees.members.demand_ratio[:, place]))
     if not ODD_LEAST <= ratio <= ODD_MOST:
         yield Said("care.odd", {"demand_ratio": ratio})
@@ -237,7 +298,31 @@ def watered_now(
     desk: Desk, now: Followed, *, hours_n: int, zone: tzinfo | None
 ) -> Mapping[str, When]:
     """Return when each tree would be late if it were watered now."""
-    ahead = looked_ahead(desk, now, soaked=True, hours_n=hours_n)
+    ahead = _outlook(desk, now, once_soaked(now.taught), hours_n)
     late = tenths_h(ahead.late_h, ahead.share)
     keys = now.replay.trees.keys
     return {key: when_of(late[:, place], zone) for place, key in enumerate(keys)}
+
+
+def lift_first(
+    desk: Desk, now: Followed, views: Sequence[TreeView], *, most_n: int
+) -> list[str]:
+    """Return the trees whose lifting would teach most where most is at stake."""
+    trees, library = now.taught, desk.library()
+    if not views or most_n < 1:
+        return []
+    mixes = [",".join(sorted(now.replay.nouns[key].mix or ())) for key in trees.keys]
+    even = np.full(len(STRUCTURES), 1 / len(STRUCTURES))
+    stakes = np.array([v.due_next_frac * (1 - v.due_next_frac) for v in views])
+    places = check_first(
+        dryness_ln(trees.members),
+        shares_of(trees),
+        1 - left_frac(trees),
+        stakes,
+        library.checks["lifted"],
+        alike=even if now.belief is None else now.belief.alike,
+        benches=trees.bench_keys,
+        mixes=mixes,
+        most_n=most_n,
+    )
+    return [trees.keys[place] for place in places if stakes[place] > LEAST_STAKE]

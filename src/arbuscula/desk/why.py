@@ -9,13 +9,20 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from arbuscula.desk import Desk
-from arbuscula.desk.followed import AHEAD_H, Followed, Yarded, followed, yarded_at
+from arbuscula.desk.followed import (
+    AHEAD_H,
+    Followed,
+    Yarded,
+    followed,
+    key_of,
+    yarded_at,
+)
 from arbuscula.desk.views import looked_ahead, tree_views
 from arbuscula.kinds.events import Event
 from arbuscula.kinds.leaf import Stomata
 from arbuscula.kinds.library import BallTraits
 from arbuscula.kinds.round import Call, When
-from arbuscula.kinds.said import ArbusculaError, Said
+from arbuscula.kinds.said import Said
 from arbuscula.kinds.species import Thirst
 from arbuscula.kinds.values import Grade, Spread, Value
 from arbuscula.kinds.weather import Row
@@ -23,7 +30,6 @@ from arbuscula.plan.rounds import rounds_around, stop_at
 from arbuscula.rules import RULES
 from arbuscula.state.outlook import Outlook, tenths_h
 from arbuscula.state.replay import potted_tree
-from arbuscula.strict.near import near_names
 
 LAST_EVENTS_N: Final = 12
 
@@ -67,7 +73,9 @@ class Why:
     left_frac: Spread  # of the usable water
     capacity_ml: Spread
     usable_ml: Spread
-    demand_ratio: Spread  # over the model's own
+    demand_ratio: Spread  # over the model's own, out of its own evidence
+    taught_ratio: Spread  # and out of everybody's
+    odd_n: float  # standard errors that it lies off what the others teach
     guessed: tuple[Said, ...]
     events: tuple[Happened, ...]
     grounds: tuple[Ground, ...]
@@ -83,7 +91,7 @@ def why(
     key = key_of(yarded, name)
     rounds = rounds_around(at, yarded.yard.rounds, yarded.yard.timezone)
     now = followed(desk, yarded, at)
-    ahead = looked_ahead(desk, now, soaked=False, hours_n=AHEAD_H)
+    ahead = looked_ahead(desk, now, hours_n=AHEAD_H)
     place = now.replay.trees.keys.index(key)
     view = next(v for v in tree_views(desk, now, ahead, rounds, at) if v.key == key)
     unseen_d = yarded.yard.longest_unseen_d
@@ -102,28 +110,20 @@ def why(
         because=stop.because,
         due=view.due,
         late=view.late,
-        left_frac=_weighted(ahead.left_frac[:, place], ahead, place),
-        capacity_ml=_weighted(capacity_ml, ahead, place),
-        usable_ml=_weighted(usable_ml, ahead, place),
+        left_frac=_weighted(ahead.own.left_frac[:, place], ahead.own, place),
+        capacity_ml=_weighted(capacity_ml, ahead.own, place),
+        usable_ml=_weighted(usable_ml, ahead.own, place),
         demand_ratio=_weighted(
-            now.replay.trees.members.demand_ratio[:, place], ahead, place
+            now.replay.trees.members.demand_ratio[:, place], ahead.own, place
         ),
+        taught_ratio=_weighted(
+            now.taught.members.demand_ratio[:, place], ahead.taught, place
+        ),
+        odd_n=float(now.belief.odd[place]) if now.belief else 0.0,
         guessed=tuple(_guessed(now, key)),
         events=tuple(_events(yarded, key)),
         grounds=tuple(_grounds(desk, now, key)),
     )
-
-
-def key_of(yarded: Yarded, name: str) -> str:
-    """Return the tree that a grower calls so: by its key or its label."""
-    by_name = {noun.label or key: key for key, noun in yarded.nouns.items()}
-    names = {**{key: key for key in yarded.nouns}, **by_name}
-    wanted = name.casefold()
-    for known, key in names.items():
-        if known.casefold() == wanted:
-            return key
-    near = ", ".join(near_names(name, names) or sorted(names)[:5])
-    raise ArbusculaError(Said("desk.unknown_tree", {"found": name, "near": near}))
 
 
 def _weighted(members: Row, ahead: Outlook, place: int) -> Spread:

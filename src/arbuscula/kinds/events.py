@@ -292,6 +292,13 @@ class Watered:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Preferred:
+    """The grower keeps this one drier or wetter than its species asks for."""
+
+    way: Literal["drier", "wetter", "as usual"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Fed:
     """Feed given."""
 
@@ -464,6 +471,7 @@ Facts: TypeAlias = (
     | Photographed
     | Noted
     | Watered
+    | Preferred
     | Fed
     | Treated
     | Pruned
@@ -515,6 +523,7 @@ KINDS: Final[dict[str, type[Facts]]] = {
     "photographed": Photographed,
     "noted": Noted,
     "watered": Watered,
+    "kept": Preferred,
     "fed": Fed,
     "treated": Treated,
     "pruned": Pruned,

@@ -21,6 +21,7 @@ class BallTraits:
     surface_depth_mm: Value  # that dries in the second stage
     canopy_store_mm: Value  # rain on leaves, over the leaf area
     wind_at_crown_ratio: Value  # over the wind at 2 m, on a bench
+    preference_frac: Value  # of usable water: how much drier or wetter one is kept
     tree_g_m2: Value  # fresh tree, over its leaf area
 
 

@@ -17,9 +17,12 @@ from arbuscula.kinds.events import (
     Divided,
     Event,
     Fed,
+    IntoHospital,
     Joined,
     LabelsExchanged,
     LayeredOff,
+    OutOfHospital,
+    Preferred,
     Reached,
     Repotted,
     Returned,
@@ -29,6 +32,7 @@ from arbuscula.kinds.events import (
     Sort,
     Treated,
     Watered,
+    Weighed,
 )
 from arbuscula.kinds.supplies import WaterSource
 from arbuscula.kinds.tree import Group, Tree
@@ -39,6 +43,7 @@ if TYPE_CHECKING:
 Kept: TypeAlias = Tree | Group
 Word = TypeVar("Word", bound="DataclassInstance")
 PLANTS: Final = (Sort.TREE, Sort.GROUP)
+LASTING: Final = (Preferred, IntoHospital, OutOfHospital, Repotted, Weighed)
 WALKED: Final = (Sort.BENCH, Sort.SOURCE)  # work on these reaches whoever is there
 
 
@@ -98,8 +103,8 @@ def book_at(
 ) -> Book:
     """Return what all events up to a time say together.
 
-    With `since`, lives hold only what happened then and later; all the rest
-    is told from the first event on in any case.
+    With `since`, lives hold only what happened then and later, and what lasts;
+    all the rest is told from the first event on in any case.
     """
     telling = _Telling(since)
     for event in _inorder_of(events, at):
@@ -142,7 +147,8 @@ class _Telling:
         self.lives: dict[str, list[Event]] = {}
 
     def tell(self, event: Event) -> None:
-        if self.since is None or event.happened >= self.since:
+        lasts = isinstance(event.facts, LASTING)
+        if lasts or self.since is None or event.happened >= self.since:
             for name in self.concerned(event):
                 self.lives.setdefault(name, []).append(event)
         match event.facts:

@@ -115,7 +115,7 @@ def members_of_all(
     ]
     usable_ln = usable_ln + np.array(tree_ln) * draws("usable")
     stress = [tree.species.thirst.stress_below_frac for tree in trees]
-    balls = [_middle_ball(tree, library) for tree in trees]
+    balls = _middle_balls(trees, library)
     ball = replace(
         scaled(stacked(balls), np.exp(usable_ln)),
         stress_below_frac=_each(stress, draws("stress")),
@@ -146,6 +146,16 @@ def _demand_ln(tree: PottedTree, library: Library) -> float:
     if tree.plant.leaf_area_m2 is not None:
         return unknown.demand_ln.value
     return float(np.hypot(unknown.demand_ln.value, unknown.crown_in_words_ln.value))
+
+
+def _middle_balls(trees: Sequence[PottedTree], library: Library) -> list[Ball]:
+    """Return each tree's ball; those that are described alike are made once."""
+    made: dict[str, Ball] = {}
+    alike = [f"{t.species.latin}, {t.pot}, {t.mix}, {t.plant}" for t in trees]
+    for words, tree in zip(alike, trees, strict=True):
+        if words not in made:
+            made[words] = _middle_ball(tree, library)
+    return [made[words] for words in alike]
 
 
 def _middle_ball(tree: PottedTree, library: Library) -> Ball:

@@ -44,6 +44,7 @@ STRUCTURES: Final = (
     Structure(common_ln=0.30, bench_ln=0.20, mix_ln=0.12),
     Structure(common_ln=0.40, bench_ln=0.30, mix_ln=0.12),
 )
+BELIEVED: Final = (0.4, 0.2, 0.2, 0.2)  # before any message; assumed
 LEAST_OWN_LN: Final = 0.15
 
 
@@ -88,9 +89,9 @@ def believed(
     messages: Messages, benches: Sequence[Hashable], mixes: Sequence[Hashable]
 ) -> Belief:
     """Return every tree's belief out of everybody's messages."""
-    spread = _factors(benches, mixes)
+    spread = factors_of(benches, mixes)
     each = [_under(s, messages, spread) for s in STRUCTURES]
-    evidence = np.array([one.evidence for one in each])
+    evidence = np.log(BELIEVED) + np.array([one.evidence for one in each])
     alike = np.exp(evidence - evidence.max())
     alike /= alike.sum()
     means, variances = (
@@ -110,7 +111,7 @@ class _One:
     odd: Row
 
 
-def _factors(
+def factors_of(
     benches: Sequence[Hashable], mixes: Sequence[Hashable]
 ) -> tuple[Matrix, Matrix, Matrix]:
     """Return who shares what: one column for all, one a bench, one a mix."""
@@ -158,13 +159,15 @@ def taught_by_others(
     untaught: Members,
     benches: Sequence[Hashable],
     mixes: Sequence[Hashable],
-) -> tuple[Trees, Belief]:
+) -> tuple[Trees, Belief | None]:
     """Return the trees as all evidence together has them, and that belief.
 
     A member that now asks for more has also taken more since it was last full.
     """
     share, told = shares_of(trees), dryness_ln(trees.members)
     messages = message_of(dryness_ln(untaught), told, share)
+    if not np.isfinite(messages.variance).any():
+        return trees, None
     belief = believed(messages, benches, mixes)
     mean = np.sum(share * told, axis=0)
     sd = np.sqrt(np.sum(share * (told - mean) ** 2, axis=0))

@@ -1,0 +1,85 @@
+"""Calls: what was said of each tree, kept so that it can be scored.
+
+A small database beside the book. What was said stays said: rows are only
+added, one a tree and hour at most, the first of them.
+"""
+
+import sqlite3
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+NAME: Final = "calls.db"
+MADE: Final = """
+CREATE TABLE IF NOT EXISTS call (
+  yard TEXT NOT NULL, tree TEXT NOT NULL, hour INTEGER NOT NULL,
+  at_s REAL NOT NULL, next_s REAL NOT NULL, advice TEXT NOT NULL,
+  due_next REAL NOT NULL, early_s REAL, middle_s REAL, last_s REAL,
+  PRIMARY KEY (yard, tree, hour)
+) STRICT;
+CREATE TRIGGER IF NOT EXISTS call_no_update BEFORE UPDATE ON call
+BEGIN SELECT RAISE(ABORT, 'what was said stays said'); END;
+CREATE TRIGGER IF NOT EXISTS call_no_delete BEFORE DELETE ON call
+BEGIN SELECT RAISE(ABORT, 'what was said stays said'); END;
+"""
+HOUR_S: Final = 3600
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """One call that was given out; None lies past what could be seen."""
+
+    yard: str
+    tree: str
+    at_s: float
+    next_s: float
+    advice: str
+    due_next: float
+    early_s: float | None
+    middle_s: float | None
+    last_s: float | None
+
+
+def keep(home: Path, calls: Iterable[Given]) -> None:
+    """Keep calls; the first of an hour stays."""
+    with _opened(home) as db:
+        db.executemany(
+            "INSERT OR IGNORE INTO call VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            [
+                (c.yard, c.tree, int(c.at_s // HOUR_S), c.at_s, c.next_s, c.advice)
+                + (c.due_next, c.early_s, c.middle_s, c.last_s)
+                for c in calls
+            ],
+        )
+
+
+def given_in(home: Path, yard: str, *, since_s: float) -> Mapping[str, list[Given]]:
+    """Return the calls of a yard by tree, the oldest first."""
+    if not (home / NAME).exists():
+        return {}
+    by_tree: dict[str, list[Given]] = defaultdict(list)
+    with _opened(home) as db:
+        rows = db.execute(
+            "SELECT yard, tree, at_s, next_s, advice, due_next, early_s, middle_s, "
+            "last_s FROM call WHERE yard = ? AND at_s >= ? ORDER BY at_s",
+            (yard, since_s),
+        )
+        for row in rows:
+            given = Given(*row)
+            by_tree[given.tree].append(given)
+    return by_tree
+
+
+@contextmanager
+def _opened(home: Path) -> Iterator[sqlite3.Connection]:
+    home.mkdir(parents=True, exist_ok=True)
+    db = sqlite3.connect(home / NAME, timeout=30)
+    try:
+        db.executescript(MADE)
+        with db:
+            yield db
+    finally:
+        db.close()
