@@ -47,9 +47,8 @@ def main():
         more = {"surface_mm": 0.2 * one, "wall_ml": 0.0}
         step_s = best_s(lambda: after_step(water, ball, **asked, **more))  # noqa: B023
         bare_s = best_s(lambda: water.water_ml * one + one)  # noqa: B023
-        print(
-            f"{n:8} members: {step_s * 1e6:9.1f} us a step, {step_s / bare_s:5.0f} passes"
-        )
+        passes = step_s / bare_s
+        print(f"{n:8} members: {step_s * 1e6:9.1f} us a step, {passes:5.0f} passes")
 
 
 if __name__ == "__main__":

@@ -45,44 +45,78 @@ def server_user():
     return next((name for name in ("postgres", "nobody") if name in known), None)
 
 
+def url_of(folder):
+    """Return the address of the database that a folder's server serves."""
+    return f"postgresql+psycopg://postgres@/postgres?host={quote(str(folder))}"
+
+
 @contextmanager
 def cluster():
     """Run a server of our own; yield the URL of its database."""
     folder = Path(tempfile.mkdtemp(prefix="arbuscula-pg-"))
     try:
         with _running(folder):
-            yield f"postgresql+psycopg://postgres@/postgres?host={quote(str(folder))}"
+            yield url_of(folder)
     finally:
         shutil.rmtree(folder)
 
 
 @contextmanager
 def _running(folder):
-    programs, data = binaries(), folder / "data"
-    how = {"cwd": folder, "stdin": subprocess.DEVNULL}
+    how = {}
     if os.geteuid() == 0:
         who = pwd.getpwnam(server_user())
         os.chown(folder, who.pw_uid, who.pw_gid)
-        how |= {"user": who.pw_uid, "group": who.pw_gid, "extra_groups": []}
-    made = ["initdb", "-D", data, "-U", "postgres", "-A", "trust", "-E", "UTF8", "-N"]
-    made[0] = programs / "initdb"
-    subprocess.run(made, check=True, capture_output=True, **how)
-    settings = {
-        "listen_addresses": "",
-        "unix_socket_directories": folder,
-        "fsync": "off",  # a test that dies needs no disk
-        "max_connections": 50,
-    }
-    options = [f"-c{name}={value}" for name, value in settings.items()]
-    with (folder / "log").open("w") as log:
-        command = [programs / "postgres", "-D", data, *options]
-        server = subprocess.Popen(command, stdout=log, stderr=log, **how)
+        how = {"user": who.pw_uid, "group": who.pw_gid, "extra_groups": []}
+    make(folder, **how)
+    server = start(folder, fsync="off", **how)  # a test that dies needs no disk
     try:
-        _wait(folder, server)
         yield
     finally:
         server.send_signal(signal.SIGINT)  # the one that waits for nobody
         server.wait(START_S)
+
+
+def make(folder, *options, **how):
+    """Make a database's files in a folder, as whoever is meant to run it."""
+    made = ["initdb", "-D", folder / "data", "-U", "postgres", "-A", "trust", "-N"]
+    made[0] = binaries() / "initdb"
+    subprocess.run(
+        [*made, "-E", "UTF8", *options],
+        check=True,
+        capture_output=True,
+        cwd=folder,
+        stdin=subprocess.DEVNULL,
+        **how,
+    )
+
+
+def start(folder, *, fsync="on", **how):
+    """Start the server of a folder, and wait until it answers."""
+    settings = {
+        "listen_addresses": "",
+        "unix_socket_directories": folder,
+        "fsync": fsync,
+        "max_connections": 50,
+    }
+    options = [f"-c{name}={value}" for name, value in settings.items()]
+    command = [binaries() / "postgres", "-D", folder / "data", *options]
+    with (folder / "log").open("a") as log:
+        server = subprocess.Popen(
+            command,
+            stdout=log,
+            stderr=log,
+            cwd=folder,
+            stdin=subprocess.DEVNULL,
+            start_new_session=True,  # so that all of it can be killed at once
+            **how,
+        )
+    try:
+        _wait(folder, server)
+    except BaseException:
+        server.kill()
+        raise
+    return server
 
 
 def _wait(folder, server):

@@ -2,7 +2,9 @@ import numpy as np
 import pytest
 
 from arbuscula.catalog.case import read_case, read_folder
+from arbuscula.catalog.fit import likely_g
 from arbuscula.catalog.library import read_library
+from arbuscula.catalog.spoken import pot_from_words
 from arbuscula.kinds.said import ArbusculaError
 from arbuscula.kinds.substrate import MixPart
 from tests.substrates import LIBRARY
@@ -151,6 +153,28 @@ def test_a_weight_below_the_empty_pot(folder):
     assert odd.figures["tare"] == "850 g"
 
 
+@pytest.mark.parametrize("mass_g", ["280000", "860"])
+def test_a_weight_that_is_of_another_pot(folder, mass_g):
+    """Two noughts too many; an empty pot with a spoon of soil in it."""
+    odd = fault(folder, "2800", mass_g, file="weights.csv")
+    assert odd.message_id == "case.another_pot"
+    assert (odd.figures["row"], odd.figures["rows"]) == ("4", "1")
+
+
+@pytest.mark.parametrize(
+    ("pot", "mass_g"),
+    [
+        ("oval 235 x 180 x 70", 3370),
+        ("round 30 x 25", 45),
+        ("box 900 x 600 x 150", 180_000),
+    ],
+)
+def test_weights_of_real_pots_are_likely(pot, mass_g):
+    """The example's fig, a thumb pot, and a pot that three carry (practice)."""
+    least_g, most_g = likely_g(pot_from_words(pot, KNOWN))
+    assert least_g < mass_g < most_g
+
+
 def test_a_light_pot_without_a_tare_is_taken_as_it_is(folder):
     case = (folder / "case.toml").read_text().replace("tare_g = 850\n", "")
     (folder / "case.toml").write_text(case)
@@ -173,4 +197,9 @@ def test_faults_of_the_case_and_of_both_tables_are_told_at_once(folder):
     (folder / "weights.csv").write_text("time,mass_g\n2026-06-05T08:00Z,-1\n")
     (folder / "waterings.csv").unlink()
     odd = faults(folder, "pumice = 3", "pumice = -3")
-    assert [f.message_id for f in odd] == ["mix.share", "table.outside", "file.missing"]
+    told = [(f.message_id, f.figures["file"].split("/")[-1]) for f in odd]
+    assert told == [
+        ("mix.share", "case.toml"),
+        ("table.outside", "weights.csv"),
+        ("file.missing_near", "waterings.csv"),
+    ]

@@ -71,8 +71,8 @@ def oval(length_mm, width_mm, depth_mm):
 
 @pytest.mark.parametrize(
     "words",
-    ["oval 235 x 180 x 70", "oval 235x180x70 mm", "Oval 23.5 × 18 × 7 cm",
-     "oval 235 mm × 180 mm × 70 mm", "oval 23.5 cm x 18 cm x 70 mm"],
+    ["oval 235 x 180 x 70", "oval 235x180x70 mm", "Oval 23.5 \u00d7 18 \u00d7 7 cm",
+     "oval 235 mm \u00d7 180 mm \u00d7 70 mm", "oval 23.5 cm x 18 cm x 70 mm"],
 )  # fmt: skip
 def test_one_pot_in_many_words(words):
     assert pot_from_words(words, KNOWN) == oval(235, 180, 70)
@@ -114,8 +114,8 @@ def test_the_taper_is_handed_on():
 
 @pytest.mark.parametrize(
     "words",
-    ["", "oval", "235 x 180 x 70", "square 20", "oval 20..1 x 8", "oval 1 x 2 x 3 x 4",
-     "round 20 x 8 x 5 cm", "oval -20", "oval 20 m", "oval 20 x", "oval x 20", "oval 18,5"],
+    ["", "oval", "235 x 180 x 70", "square 20", "oval 20..1 x 8", "box 1 x 2 x 3 x 4",
+     "round 2 x 8 x 5 cm", "oval -20", "box 20 m", "oval 20 x", "box x 20", "oval 1,5"],
 )  # fmt: skip
 def test_words_that_are_no_pot(words):
     assert fault(pot_from_words, words).message_id == "pot.not_read"

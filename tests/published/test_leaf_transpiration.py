@@ -22,7 +22,7 @@ TABLE = [
 
 @pytest.mark.parametrize(("air_c", "humidity", "deficit_kpa", "grams"), TABLE)
 def test_a_leaf_at_air_temperature(air_c, humidity, deficit_kpa, grams):
-    """Wind and light are set so that the still layer is as printed and no heat flows."""
+    """Wind and light make the still layer as printed; no heat flows."""
     full_kpa = saturation_vapour_pressure_kpa(air_c)
     missing_kpa = (1 - humidity) * full_kpa
     assert missing_kpa == pytest.approx(deficit_kpa, abs=0.006)

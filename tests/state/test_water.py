@@ -13,7 +13,7 @@ from arbuscula.state.water import (
     unknown_start,
     weighed,
 )
-from tests.state.made import LIBRARY, MEMBERS, TREE, made_rows, made_forcing
+from tests.state.made import LIBRARY, MEMBERS, TREE, made_forcing, made_rows
 
 HOUR_S = 3600.0
 ROWS = made_rows(days_n=4)

@@ -9,7 +9,7 @@ from arbuscula.kinds.case import Waterings, Weights
 from arbuscula.state.ensemble import spread_of
 from arbuscula.state.learning.weighings import evidence_of, learned
 from arbuscula.state.water import bounds_between, course_of, steps_of, unknown_start
-from tests.state.made import LIBRARY, MEMBERS, TREE, made_forcing, made_rows
+from tests.state.made import LIBRARY, MEMBERS, made_forcing, made_rows
 
 HOUR_S = 3600.0
 DAY_S = 86_400.0

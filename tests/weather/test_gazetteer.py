@@ -116,9 +116,8 @@ def test_coasts_do_not_lie_under_water():
 def test_an_unknown_name_is_answered_with_near_ones():
     assert "Trieste, IT" in refused("Triestte").figures["near"]
     assert "Bergen, NO" in refused("Bergne").figures["near"]
-    assert refused("Xqzzyx").message_id == "place.unknown"
-    assert refused("Xqzzyx").figures["near"] == ""
-    assert refused("").message_id == "place.unknown"
+    assert refused("Xqzzyx").message_id == "place.nothing_like"
+    assert refused("").message_id == "place.nothing_like"
 
 
 def test_a_name_that_is_elsewhere_is_told_where():

@@ -6,14 +6,18 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
-from arbuscula.catalog.fit import library_faults, pot_faults
+from arbuscula.catalog.fit import library_faults, likely_g, pot_faults
 from arbuscula.kinds.case import DrydownCase, Waterings, Weights
 from arbuscula.kinds.library import Library
+from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.said import ArbusculaError, Figure, Said
+from arbuscula.science.container import volume_ml
 from arbuscula.strict.columns import ROW, TIME, Column, Table, table_from_csv
 from arbuscula.strict.faults import gathered
 from arbuscula.strict.kinds import kind_from_toml
+from arbuscula.strict.quote import plain_number
 from arbuscula.strict.text import text_of_file
 
 MOST_BYTES: Final = 1_000_000  # of a case; its tables may be larger
@@ -47,7 +51,7 @@ def read_folder(path: Path, case: DrydownCase, library: Library) -> CaseFolder:
     weights = waterings = None
     if files.weights is not None:
         told = folder / files.weights
-        weights = gathered(lambda: _weights(told, case.pot.tare_g or 0.0), faults)
+        weights = gathered(lambda: _weights(told, case.pot), faults)
     if files.waterings is not None:
         given = folder / files.waterings
         waterings = gathered(lambda: _waterings(given), faults)
@@ -61,29 +65,42 @@ def read_folder(path: Path, case: DrydownCase, library: Library) -> CaseFolder:
     )
 
 
-def _weights(path: Path, tare_g: float) -> Weights:
+def _weights(path: Path, pot: Pot) -> Weights:
     table = table_from_csv(text_of_file(path), name=path.name, columns=[MASS])
-    faults = [*_odd_weights(table, tare_g, path.name)]
+    faults = [*_odd_weights(table, pot, path.name)]
     if faults:
         raise ArbusculaError(*faults)
     weighed = np.isfinite(table["mass_g"])
     return Weights(at_s=table[TIME][weighed], mass_g=table["mass_g"][weighed])
 
 
-def _odd_weights(table: Table, tare_g: float, name: str) -> Iterator[Said]:
-    mass_g = table["mass_g"]
+def _odd_weights(table: Table, pot: Pot, name: str) -> Iterator[Said]:
+    mass_g, tare_g = table["mass_g"], pot.tare_g or 0.0
     if not np.isfinite(mass_g).any():
         yield Said("table.empty_column", {"file": name, "column": "mass_g"})
-    light = np.flatnonzero(mass_g < tare_g)
-    if light.size:
-        figures: dict[str, Figure] = {
-            "file": name,
-            "row": f"{table[ROW][light[0]]:.0f}",
-            "found": f"{mass_g[light[0]]:.12g} g",
-            "tare": f"{tare_g:.12g} g",
-            "rows": f"{light.size}",
+    light = mass_g < tare_g
+    if light.any():
+        figures = _first(table, light, name)
+        yield Said("case.below_tare", figures | {"tare": f"{plain_number(tare_g)} g"})
+    least_g, most_g = likely_g(pot)
+    other = ~light & ((mass_g < least_g) | (mass_g > most_g))
+    if other.any():
+        likely: dict[str, Figure] = {
+            "volume_l": volume_ml(pot) / 1000,
+            "allowed": f"{least_g:.0f} to {most_g:.0f} g",
         }
-        yield Said("case.below_tare", figures)
+        yield Said("case.another_pot", _first(table, other, name) | likely)
+
+
+def _first(table: Table, odd: NDArray[np.bool_], name: str) -> dict[str, Figure]:
+    """Return the first odd weight, and how many there are."""
+    place = int(np.flatnonzero(odd)[0])
+    return {
+        "file": name,
+        "row": f"{table[ROW][place]:.0f}",
+        "found": f"{plain_number(table['mass_g'][place])} g",
+        "rows": f"{odd.sum()}",
+    }
 
 
 def _waterings(path: Path) -> Waterings:

@@ -8,11 +8,15 @@ from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.said import Figure, Said
 from arbuscula.kinds.species import Species
 from arbuscula.kinds.substrate import MixPart
+from arbuscula.science.container import volume_ml
 from arbuscula.strict.near import near_names
 from arbuscula.strict.quote import plain
 
 MOST_SHARE: Final = 1e6
 KNOWN_N: Final = 12  # names in one sentence
+LEAST_G_ML: Final = 0.03  # of the soil's volume
+MOST_G_ML: Final = 10.0
+SMALL_TREE_G: Final = 1000.0
 
 
 def library_faults(
@@ -70,3 +74,13 @@ def pot_faults(pot: Pot, name: str) -> Iterator[Said]:
     for key in needed:
         if getattr(pot, key) is None:
             yield Said("pot.lacks", {"file": name, "shape": pot.shape, "key": key})
+
+
+def likely_g(pot: Pot) -> tuple[float, float]:
+    """Return what a potted tree may weigh: no typed unit or size is far off.
+
+    Dry peat is the lightest soil; wet gravel, walls and a stout trunk weigh the
+    most. The factors are wide (practice, no source).
+    """
+    soil_ml, tare_g = volume_ml(pot), pot.tare_g or 0.0
+    return tare_g + LEAST_G_ML * soil_ml, tare_g + MOST_G_ML * soil_ml + SMALL_TREE_G

@@ -10,6 +10,7 @@ from arbuscula.kinds.exposure import Shelter
 from arbuscula.kinds.library import Demand, Library
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.said import ArbusculaError, Said
+from arbuscula.kinds.season import SeasonFigures
 from arbuscula.kinds.species import Species
 from arbuscula.kinds.substrate import Substrate
 from arbuscula.kinds.values import Source
@@ -36,7 +37,10 @@ def read_library(folder: Path) -> Library:
     demand = one("demand.toml", Demand)
     checks = one("checks.toml", dict[str, Feel])
     shelters = one("exposures.toml", dict[str, Shelter])
-    if faults or pots is None or demand is None or checks is None or shelters is None:
+    season = one("season.toml", SeasonFigures)
+    if faults or pots is None or demand is None or checks is None:
+        raise ArbusculaError(*faults)
+    if shelters is None or season is None:
         raise ArbusculaError(*faults)
     return Library(
         sources=sources,
@@ -46,6 +50,7 @@ def read_library(folder: Path) -> Library:
         demand=demand,
         checks=checks,
         shelters=shelters,
+        season=season,
     )
 
 

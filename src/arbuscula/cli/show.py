@@ -17,9 +17,9 @@ def show_data(visit: Visit, answer: object) -> None:
     click.echo(json.dumps(plain, ensure_ascii=False, allow_nan=False))
 
 
-def say(visit: Visit, message_id: str, **figures: Figure) -> None:
+def say(visit: Visit, message_id: str, *, err: bool = False, **figures: Figure) -> None:
     """Print one sentence."""
-    click.echo(sentence(Said(message_id, figures), visit.voice))
+    click.echo(sentence(Said(message_id, figures), visit.voice), err=err)
 
 
 def show_rows(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
@@ -32,4 +32,7 @@ def show_rows(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
         table.add_column(head, justify="right")
     for row in rows:
         table.add_row(*row)
-    Console(highlight=False, soft_wrap=True).print(table)
+    console = Console(highlight=False, soft_wrap=True)
+    with console.capture() as shown:
+        console.print(table)
+    click.echo(shown.get(), nl=False)  # it knows what the screen can show

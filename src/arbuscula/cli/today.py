@@ -57,7 +57,7 @@ def today_command(
         click.echo(click.style(bench.name, bold=True))
         click.echo(words(visit, bench.sentence) or "-")
         for tree in bench.trees if with_reasons else ():
-            because = " ".join(sentence(s, visit.voice) for s in tree.because)
+            because = "; ".join(sentence(s, visit.voice) for s in tree.because)
             call = tree.advice.value
             say(visit, "today.tree", label=tree.label, call=call, because=because)
 

@@ -49,8 +49,10 @@ def keep(home: Path, calls: Iterable[Given]) -> None:
         db.executemany(
             "INSERT OR IGNORE INTO call VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             [
-                (c.yard, c.tree, int(c.at_s // HOUR_S), c.at_s, c.next_s, c.advice)
-                + (c.due_next, c.early_s, c.middle_s, c.last_s)
+                (
+                    *(c.yard, c.tree, int(c.at_s // HOUR_S), c.at_s, c.next_s),
+                    *(c.advice, c.due_next, c.early_s, c.middle_s, c.last_s),
+                )
                 for c in calls
             ],
         )

@@ -243,7 +243,7 @@ def _told(case: _Case, library: Library) -> Told:
     members, key = members_of(case.tree, library), case.tree.key
     weights = case.weights_before
     if weights is None:
-        return _untold(case, members_of(case.tree, library))
+        return _untold(case, members)
     ball = members.ball
     evidence = evidence_of(
         weights,
@@ -253,6 +253,8 @@ def _told(case: _Case, library: Library) -> Told:
         usable_ml=float(np.mean(ball.capacity_ml - ball.stop_ml)),
         unknown=library.demand.unknown,
     )
+    if not evidence.at_s.size:  # all of it is too old to tell
+        return _untold(case, members)
     if case.tree.pot.tare_g is None:
         members = emptied_by(members, evidence, case.waterings, key)
     return learned(

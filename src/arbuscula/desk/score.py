@@ -27,6 +27,7 @@ from arbuscula.state.learning.scoring import (
 )
 
 LAST_CALLS_N: Final = 20
+EVEN_FRAC: Final = 0.5
 SINCE: Final = timedelta(days=90)
 
 
@@ -157,7 +158,7 @@ def together(errors: Sequence[Errors]) -> Errors:
 
 def is_right(outcome: Outcome) -> bool:
     """Return whether what was more likely came."""
-    return (outcome.due_next_frac >= 0.5) == outcome.was_due
+    return (outcome.due_next_frac >= EVEN_FRAC) == outcome.was_due
 
 
 def _tree(yarded: Yarded, scored: Scored, zone: ZoneInfo) -> TreeScore:

@@ -22,6 +22,15 @@ from arbuscula.state.trees import Trees, arrays_of, chosen, from_arrays
 
 ENDING: Final = ".npz"
 MARK, KEYS, SUM = "mark", "keys", "sum"
+DAMAGED: Final = (
+    EOFError,  # nothing in it
+    KeyError,
+    OSError,
+    RuntimeError,  # a way of packing, or a password, that nobody used
+    TypeError,
+    ValueError,
+    zipfile.BadZipFile,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,8 +67,8 @@ def load(folder: Path) -> Iterator[tuple[Mark, Trees]]:
     for path in sorted(folder.glob(f"*{ENDING}")):
         try:
             yield _read(path)
-        except (OSError, ValueError, KeyError, TypeError, zipfile.BadZipFile):
-            continue  # damaged: what it held is followed anew
+        except DAMAGED:
+            continue  # what it held is followed anew
 
 
 def _read(path: Path) -> tuple[Mark, Trees]:

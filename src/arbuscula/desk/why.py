@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, fields
 from datetime import datetime
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -19,17 +19,19 @@ from arbuscula.desk.followed import (
 )
 from arbuscula.desk.views import looked_ahead, tree_views
 from arbuscula.kinds.events import Event
-from arbuscula.kinds.leaf import Stomata
-from arbuscula.kinds.library import BallTraits
 from arbuscula.kinds.round import Call, When
 from arbuscula.kinds.said import Said
-from arbuscula.kinds.species import Thirst
 from arbuscula.kinds.values import Grade, Spread, Value
 from arbuscula.kinds.weather import Row
 from arbuscula.plan.rounds import rounds_around, stop_at
 from arbuscula.rules import RULES
 from arbuscula.state.outlook import Outlook, tenths_h
 from arbuscula.state.replay import potted_tree
+
+if TYPE_CHECKING:
+    from arbuscula.kinds.leaf import Stomata
+    from arbuscula.kinds.library import BallTraits
+    from arbuscula.kinds.species import Thirst
 
 LAST_EVENTS_N: Final = 12
 
@@ -84,7 +86,7 @@ class Why:
 def why(
     desk: Desk, name: str, *, at: datetime | None = None, yard: str | None = None
 ) -> Why:
-    """Say why a tree got its advice, from the book's events to the library's numbers."""
+    """Say why a tree got its advice, from the book down to the library."""
     at = at or desk.clock()
     yarded = yarded_at(desk, yard, at)
     at = at.astimezone(ZoneInfo(yarded.yard.timezone))
@@ -138,7 +140,7 @@ def _guessed(now: Followed, key: str) -> Iterator[Said]:
     noun = now.replay.nouns[key]
     tree = potted_tree(key, noun, now.replay.library)
     if noun.pot is None:
-        sizes = f"{tree.pot.length_mm:.0f} × {tree.pot.width_mm:.0f} × "
+        sizes = f"{tree.pot.length_mm:.0f} x {tree.pot.width_mm:.0f} x "
         yield Said("why.guessed_pot", {"sizes": sizes + f"{tree.pot.depth_mm:.0f}"})
     if noun.mix is None:
         yield Said("why.guessed_mix", {"mix": ", ".join(tree.mix)})

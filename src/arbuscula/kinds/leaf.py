@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Generic
 
-from arbuscula.kinds.values import Number, Num
+from arbuscula.kinds.values import Num, Number
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,6 +7,7 @@ from arbuscula.kinds.checks import Feel
 from arbuscula.kinds.exposure import Shelter
 from arbuscula.kinds.leaf import Optics
 from arbuscula.kinds.pot import Pot
+from arbuscula.kinds.season import SeasonFigures
 from arbuscula.kinds.species import Species
 from arbuscula.kinds.substrate import Substrate
 from arbuscula.kinds.values import Source, Value
@@ -68,3 +69,4 @@ class Library:
     demand: Demand
     checks: Mapping[str, Feel]  # by how: surface, finger, skewer, lifted
     shelters: Mapping[str, Shelter]  # by exposure
+    season: SeasonFigures

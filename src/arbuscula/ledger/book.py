@@ -13,7 +13,7 @@ from arbuscula.ledger.lines import Row, event_from_row, row_from_event, stored_e
 from arbuscula.ledger.store.engine import reading, writing
 from arbuscula.ledger.store.tables import EVENT
 
-SOME: Final = 500  # ids asked for at once
+SOME: Final = 500  # rows asked for or written at once
 SAID: Final = tuple(EVENT.c[name] for name in COLUMNS)
 IN_ORDER: Final = (EVENT.c.happened, EVENT.c.written, EVENT.c.id)
 
@@ -33,14 +33,20 @@ def append(ledger: Ledger, *events: Event) -> int:
     """
     rows = _readable_rows(events)
     with writing(ledger.engine) as connection:
-        head = _head(connection)
+        return add_rows(connection, rows).position_n
+
+
+def add_rows(connection: Connection, rows: Sequence[Row]) -> Head:
+    """Chain each row that is not stored yet to the last; return where that is."""
+    head = head_in(connection)
+    new = _new_rows(rows, _stored(connection, rows))
+    for start in range(0, len(new), SOME):
         chained = []
-        for row in _new_rows(rows, _stored(connection, rows)):
+        for row in new[start : start + SOME]:
             head = head_after(head, row)
             chained.append({**row, "seq": head.position_n, "digest": head.digest})
-        if chained:
-            connection.execute(insert(EVENT), chained)
-    return head.position_n
+        connection.execute(insert(EVENT), chained)
+    return head
 
 
 def all_events(ledger: Ledger) -> tuple[Event, ...]:
@@ -81,7 +87,14 @@ def digest_at(ledger: Ledger, position_n: int) -> str | None:
 def head(ledger: Ledger) -> Head:
     """Return how far the ledger has grown, and the digest of it all."""
     with reading(ledger.engine) as connection:
-        return _head(connection)
+        return head_in(connection)
+
+
+def head_in(connection: Connection) -> Head:
+    """Return how far the ledger has grown, as this connection sees it."""
+    last = select(EVENT.c.seq, EVENT.c.digest).order_by(EVENT.c.seq.desc()).limit(1)
+    row = connection.execute(last).one_or_none()
+    return Head(position_n=row.seq, digest=row.digest) if row else Head()
 
 
 def _readable_rows(events: Iterable[Event]) -> list[Row]:
@@ -128,12 +141,6 @@ def _stored(connection: Connection, rows: Sequence[Row]) -> list[Row]:
         some = connection.execute(select(*SAID).where(EVENT.c.id.in_(ids)))
         found += [{**row} for row in some.mappings()]
     return found
-
-
-def _head(connection: Connection) -> Head:
-    last = select(EVENT.c.seq, EVENT.c.digest).order_by(EVENT.c.seq.desc()).limit(1)
-    row = connection.execute(last).one_or_none()
-    return Head(position_n=row.seq, digest=row.digest) if row else Head()
 
 
 def _read(ledger: Ledger, chosen: Select[tuple[str, ...]]) -> tuple[Event, ...]:

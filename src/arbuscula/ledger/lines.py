@@ -47,7 +47,7 @@ def row_from_event(event: Event) -> Row:
         "happened": _moment(event.happened),
         "written": _moment(event.written),
         "by": event.by,
-        "facts": _json(_plain(event.facts)),
+        "facts": json_text(as_json(event.facts)),
     }
 
 
@@ -81,12 +81,35 @@ def _facts(kind: str, text: str) -> Facts:
 
 def line_from_event(event: Event) -> str:
     """Return an event as one line."""
-    return _json(_plain(event))
+    return json_text(as_json(event))
 
 
 def event_from_line(line: str, *, name: str) -> Event:
     """Read one line, or report all faults of it at once."""
     return _event(_loaded(line, name), name)
+
+
+def line_from_row(row: Mapping[str, str]) -> str:
+    """Return a stored event as its line, the facts to the letter."""
+    told = {key: json_text(text) for key, text in row.items()}
+    told["facts"] = row["facts"]
+    return "{" + ",".join(f'"{key}":{told[key]}' for key in sorted(told)) + "}"
+
+
+def row_from_line(line: str, *, name: str) -> Row:
+    """Return the columns of a line, or all faults of it at once.
+
+    Facts stay to the letter: what they said when they were written is what the
+    chain holds, also where a newer program would say more.
+    """
+    found = table_from_line(line, name=name)
+    row = row_from_event(_event(found, name))
+    return {**row, "facts": json_text(found["facts"])}
+
+
+def table_from_line(line: str, *, name: str) -> dict[str, Json]:
+    """Read one line as a table, of whatever."""
+    return _table(_loaded(line, name), name)
 
 
 F = TypeVar("F")
@@ -112,13 +135,18 @@ LINES: Final = {
 }
 
 
-def _event(found: Json, name: str) -> Event:
+def _table(found: Json, name: str) -> dict[str, Json]:
     if not isinstance(found, dict):
-        raise ArbusculaError(_fault(name, ("", _json(found), "a table")))
-    kind = found.get("kind")
+        raise ArbusculaError(_fault(name, ("", json_text(found), "a table")))
+    return found
+
+
+def _event(found: Json, name: str) -> Event:
+    table = _table(found, name)
+    kind = table.get("kind")
     if not isinstance(kind, str) or kind not in LINES:
-        raise ArbusculaError(_fault(name, ("kind", _json(kind), ", ".join(LINES))))
-    line = kind_from_table(found, LINES[kind], name=name)
+        raise ArbusculaError(_fault(name, ("kind", json_text(kind), ", ".join(LINES))))
+    line = kind_from_table(table, LINES[kind], name=name)
     event = Event(**{f.name: getattr(line, f.name) for f in fields(line)})
     faults = [_fault(name, odd) for odd in _oddities(event)]
     if faults:
@@ -141,15 +169,16 @@ def _each_once(pairs: list[tuple[str, Json]]) -> dict[str, Json]:
     return table
 
 
-def _json(plain: Json) -> str:
+def json_text(plain: Json) -> str:
+    """Return JSON as it stands in a line: no blanks, keys in order, ASCII."""
     return json.dumps(plain, sort_keys=True, separators=(",", ":"))
 
 
-def _plain(part: object) -> Json:
+def as_json(part: object) -> Json:
     """Return a part of an event as JSON knows it; None is left out of a table."""
     match part:
         case Enum():
-            return _plain(part.value)
+            return as_json(part.value)
         case None | bool() | int() | float() | str():
             return part
         case datetime():
@@ -157,12 +186,12 @@ def _plain(part: object) -> Json:
         case date() | time():
             return part.isoformat()
         case Mapping():
-            return {str(key): _plain(value) for key, value in part.items()}
+            return {str(key): as_json(value) for key, value in part.items()}
         case tuple() | list():
-            return [_plain(value) for value in part]
+            return [as_json(value) for value in part]
     if is_dataclass(part):
         said = {f.name: getattr(part, f.name) for f in fields(part)}
-        return {key: _plain(value) for key, value in said.items() if value is not None}
+        return {key: as_json(value) for key, value in said.items() if value is not None}
     raise TypeError(type(part))
 
 

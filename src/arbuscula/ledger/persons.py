@@ -11,11 +11,12 @@ from arbuscula.ledger.store.tables import PERSON
 from arbuscula.strict.kinds import kind_from_table
 
 
-def keep_person(ledger: Ledger, person: Person) -> None:
-    """Write a person down, or what is new about one."""
+def keep_person(ledger: Ledger, *persons: Person) -> None:
+    """Write persons down, or what is new about them; all of them or none."""
     with writing(ledger.engine) as connection:
-        connection.execute(delete(PERSON).where(PERSON.c.id == person.id))
-        connection.execute(insert(PERSON).values(asdict(person)))
+        for person in persons:
+            connection.execute(delete(PERSON).where(PERSON.c.id == person.id))
+            connection.execute(insert(PERSON).values(asdict(person)))
 
 
 def all_persons(ledger: Ledger) -> tuple[Person, ...]:

@@ -11,6 +11,7 @@ from arbuscula.kinds.said import Figure, Said
 
 STILL_IN_HAND: Final = timedelta(hours=2)
 AFTER_N: Final = 4
+PAIR_N: Final = 2  # longer runs are told by their ends
 
 
 def rounds_around(at: datetime, times: Sequence[time], timezone: str) -> Rounds:
@@ -92,7 +93,7 @@ def _runs(names: Sequence[str]) -> Iterator[str]:
         if run and name.isdigit() and int(name) == int(run[-1]) + 1:
             run.append(name)
             continue
-        yield from [f"{run[0]}..{run[-1]}"] if len(run) > 2 else run
+        yield from [f"{run[0]}..{run[-1]}"] if len(run) > PAIR_N else run
         run = [name] if name.isdigit() else []
         if name and not name.isdigit():
             yield name

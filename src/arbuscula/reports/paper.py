@@ -10,13 +10,13 @@ from arbuscula.reports.words import Voice, sentence
 
 STYLE = """
 @page { size: A4; margin: 14mm }
-body { font: 11pt/1.35 Charter, Georgia, serif; color: #000; background: #fff;
-  max-width: 46rem; margin: 1rem auto; padding: 0 1rem }
+body { font: 11pt/1.35 Charter, Georgia, serif; color: #000;
+  background: #fff; max-width: 46rem; margin: 1rem auto; padding: 0 1rem }
 h1 { font-size: 15pt; margin: 0 } h2 { font-size: 13pt; margin: 14pt 0 2pt }
 section { break-inside: avoid } p { margin: 3pt 0 }
 ul { list-style: none; padding: 0; margin: 5pt 0; display: flex; flex-wrap: wrap }
-li { box-sizing: border-box; width: 4.7em; margin: 0 .35em .35em 0; border: 1px solid #000; padding: 2pt 4pt;
-  text-align: center }
+li { box-sizing: border-box; width: 4.7em; margin: 0 .35em .35em 0;
+  border: 1px solid #000; padding: 2pt 4pt; text-align: center }
 li.water { border-width: 3px; font-weight: bold }
 li.check { border-style: dashed; border-width: 2px }
 li small { display: block; font-size: 8pt; font-weight: normal }

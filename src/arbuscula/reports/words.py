@@ -2,14 +2,16 @@
 
 import math
 import re
-from collections.abc import Callable
+from calendar import monthrange
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cache
 from importlib.resources import files
 from typing import Final
 
-from babel.dates import format_date, format_time
+from babel import Locale
+from babel.dates import format_date, format_skeleton, format_time, get_month_names
 from babel.lists import format_list
 from babel.messages.pofile import read_po
 from babel.numbers import format_decimal, format_percent
@@ -39,12 +41,18 @@ def _square_inch_from_cm2(area_cm2: float) -> float:
     return inch_from_mm(inch_from_mm(area_cm2 * 100))
 
 
+def _fahrenheit_from_k(difference_k: float) -> float:
+    return difference_k * 9 / 5
+
+
 METRIC: Final[dict[str, Shown]] = {
     "c": ("temperature-celsius", float, 1),
     "cm": ("length-centimeter", float, 1),
     "cm2": ("area-square-centimeter", float, 0),
+    "d": ("duration-day", float, 0),
     "g": ("mass-gram", float, 0),
     "h": ("duration-hour", float, 1),
+    "k": ("temperature-celsius", float, 1),  # a difference
     "l": ("volume-liter", float, 2),
     "ml": ("volume-milliliter", float, 0),
     "mm": ("length-millimeter", float, 0),
@@ -54,14 +62,17 @@ US: Final[dict[str, Shown]] = METRIC | {
     "cm": ("length-inch", _inch_from_cm, 1),
     "cm2": ("area-square-inch", _square_inch_from_cm2, 0),
     "g": ("mass-ounce", oz_from_g, 1),
+    "k": ("temperature-fahrenheit", _fahrenheit_from_k, 1),
     "l": ("volume-quart", us_qt_from_l, 2),
     "ml": ("volume-fluid-ounce", fl_oz_from_ml, 1),
     "mm": ("length-inch", inch_from_mm, 1),
 }
 
 
-PLACES: Final = "_places"  # how a figure's name ends that tells places in a row
-LISTED_AS: Final = {"en": "en_GB"}  # no comma before the last
+ANY_YEAR: Final = "2001-"  # without a leap day
+FIVES_D: Final = 5
+THIRDS_D: Final = (11, 21)  # where the middle of a month begins and ends
+SPOKEN_AS: Final = {"en": "en_GB"}  # no comma before the last, days before months
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +85,15 @@ class Voice:
 
 def sentence(said: Said, voice: Voice) -> str:
     """Return what was said, in words."""
-    shown = {
-        name: places_in_words(str(f), voice)
-        if name.endswith(PLACES)
-        else figure_in_words(name, f, voice)
-        for name, f in said.figures.items()
-    }
+    shown = {name: _shown(name, f, voice) for name, f in said.figures.items()}
     return _patterns(voice.language)[said.message_id].format_map(shown).strip()
+
+
+def _shown(name: str, figure: Figure, voice: Voice) -> str:
+    for ending, in_words in ENDINGS.items():
+        if name.endswith(ending):
+            return in_words(str(figure), voice)
+    return figure_in_words(name, figure, voice)
 
 
 def figure_in_words(name: str, figure: Figure, voice: Voice) -> str:
@@ -112,8 +125,58 @@ def places_in_words(places: str, voice: Voice) -> str:
         run.format(first=first, last=last) if last else first
         for first, _, last in (p.partition("..") for p in places.split())
     ]
-    locale = LISTED_AS.get(voice.language, voice.language)
-    return format_list(said, style="standard", locale=locale)
+    return format_list(said, style="standard", locale=_locale(voice))
+
+
+def day_in_words(month_and_day: str, voice: Voice) -> str:
+    """Return `06-08`, a day of any year: 8 June."""
+    day = date.fromisoformat(ANY_YEAR + month_and_day)
+    return str(format_skeleton("MMMMd", day, locale=_locale(voice)))
+
+
+def about_in_words(month_and_day: str, voice: Voice) -> str:
+    """Return a day of any year to the nearest five: 10 June."""
+    day = date.fromisoformat(ANY_YEAR + month_and_day)
+    fives = max(round(day.day / FIVES_D) * FIVES_D, 1)
+    last = monthrange(day.year, day.month)[1]
+    return day_in_words(f"{day:%m}-{min(fives, last):02}", voice)
+
+
+def part_in_words(month_and_day: str, voice: Voice) -> str:
+    """Return which part of a month a day of any year is in: early June."""
+    day = date.fromisoformat(ANY_YEAR + month_and_day)
+    messages = ("words.early", "words.middle", "words.late")
+    message_id = messages[sum(day.day >= third for third in THIRDS_D)]
+    month = get_month_names("wide", "stand-alone", locale=_locale(voice))[day.month]
+    return _patterns(voice.language)[message_id].format(month=month)
+
+
+def months_in_words(voice: Voice) -> list[str]:
+    """Return the twelve months, short enough for the head of a table."""
+    names = get_month_names("abbreviated", "stand-alone", locale=voice.language)
+    return [str(names[n]) for n in range(1, 13)]
+
+
+def species_in_words(key: str) -> str:
+    """Return the Latin name of a species, as its key has it."""
+    return key.replace("-", " ").capitalize()
+
+
+def country_in_words(code: str, voice: Voice) -> str:
+    """Return a country's name from its two letters; unknown letters stay."""
+    return str(Locale.parse(voice.language).territories.get(code, code))
+
+
+def _locale(voice: Voice) -> str:
+    return SPOKEN_AS.get(voice.language, voice.language)
+
+
+ENDINGS: Final[Mapping[str, Callable[[str, Voice], str]]] = {
+    "_places": places_in_words,  # places in a row
+    "_day": day_in_words,
+    "_about": about_in_words,
+    "_part": part_in_words,
+}
 
 
 def languages() -> list[str]:

@@ -19,7 +19,7 @@ SPANNED_ROUNDS_N: Final = 2
 
 
 def _by_hand(
-    tree: TreeView, rounds: Rounds, _at: datetime, _longest_unseen_d: float
+    tree: TreeView, _rounds: Rounds, _at: datetime, _longest_unseen_d: float
 ) -> Advice | None:
     if not tree.by_hand_only or not _asks_for_water(tree):
         return None

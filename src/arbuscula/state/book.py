@@ -88,7 +88,7 @@ def last_words(
     them ask `book_at`.
     """
     words: dict[str, Word] = {}
-    for event in _inorder_of(events, at):
+    for event in _in_order(events, at):
         if isinstance(event.facts, noun):
             before = words.get(event.subject)
             words[event.subject] = said_over(before, event.facts)
@@ -107,7 +107,7 @@ def book_at(
     all the rest is told from the first event on in any case.
     """
     telling = _Telling(since)
-    for event in _inorder_of(events, at):
+    for event in _in_order(events, at):
         telling.tell(event)
     known = sorted(telling.nouns.keys() | telling.lives.keys())
     return Book(
@@ -117,12 +117,13 @@ def book_at(
     )
 
 
-def _inorder_of(events: Iterable[Event], at: datetime | None) -> list[Event]:
+def _in_order(events: Iterable[Event], at: datetime | None) -> list[Event]:
     known = standing(events)
     return sorted((e for e in known if at is None or e.happened <= at), key=order_of)
 
 
 def order_of(event: Event) -> tuple[datetime, int, datetime, str]:
+    """Return where an event stands among those of its moment."""
     rank = 2 - event.kind.endswith(" set") - 2 * (event.kind == "labels exchanged")
     return event.happened, rank, event.written, event.id
 

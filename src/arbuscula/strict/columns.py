@@ -6,7 +6,7 @@ row 1.
 """
 
 import csv
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from io import StringIO
@@ -29,15 +29,43 @@ Table = dict[str, Row]
 Places = NDArray[np.intp]
 
 
+def number_of(cell: str) -> float:
+    """Return the number in a cell; what is none raises ValueError."""
+    if "_" in cell:  # Python would read 1_5 as fifteen
+        raise ValueError(cell)
+    return float(cell)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
-    """One column of a table: its head, which bears the unit, and its range."""
+    """One column of a table: its head, which bears the unit, and its range.
+
+    A file that is not ours may have a head and a unit of its own; what comes
+    out, and the range, are in the unit of the name.
+    """
 
     name: str
     low: float
     high: float
     empty: float | None = None  # what an empty cell means; None: a gap (NaN)
     outside: str = "table.outside"  # the message on a value out of range
+    head: str = ""  # in the file; empty: the name
+    read: Callable[[str], float] = number_of
+    blanks: Collection[str] = ("",)  # cells that tell nothing
+    told_as: str = ""  # what to say behind the range
+
+
+def _unix_s_of(cells: Sequence[str]) -> Row:
+    return _parsed(cells, _unix_s)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clock:
+    """How a table tells the time."""
+
+    heads: tuple[str, ...] = (TIME,)  # their cells are read with a blank between
+    read: Callable[[Sequence[str]], Row] = _unix_s_of  # NaN: this is no time
+    fault: str = "table.time"  # the message on what is none
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +84,8 @@ def table_from_csv(
     name: str,
     columns: Sequence[Column],
     one_of: Sequence[Column] = (),
+    clock: Clock | None = None,
+    delimiter: str = ",",
 ) -> Table:
     """Read a table with a `time` column and these; report all faults at once.
 
@@ -63,16 +93,18 @@ def table_from_csv(
     come out as NaN. Columns of other names are passed over. The column `row`
     of what comes out tells where each row stood.
     """
-    reading = _Reading(sheet_from_csv(text, name=name))
+    sheet = sheet_from_csv(text, name=name, delimiter=delimiter)
+    reading = _Reading(sheet, clock or Clock())
     whole = reading.table(columns, one_of)
     if reading.faults:
         raise ArbusculaError(*reading.faults)
     return whole
 
 
-def sheet_from_csv(text: str, *, name: str) -> Sheet:
+def sheet_from_csv(text: str, *, name: str, delimiter: str = ",") -> Sheet:
     """Read heads and cells; a text that is no table is a fault."""
-    reader = csv.reader(StringIO(text, newline=""), strict=True)
+    lines_of = StringIO(text, newline="")
+    reader = csv.reader(lines_of, delimiter=delimiter, strict=True)
     try:
         lines = [tuple(map(str.strip, cells)) for cells in reader]
     except csv.Error as error:
@@ -93,15 +125,15 @@ def sheet_from_csv(text: str, *, name: str) -> Sheet:
 class _Reading:
     """One table being read, and the faults met so far."""
 
-    def __init__(self, sheet: Sheet) -> None:
-        self.sheet = sheet
+    def __init__(self, sheet: Sheet, clock: Clock) -> None:
+        self.sheet, self.clock = sheet, clock
         self.faults: list[Said] = []
 
     def fault(self, message_id: str, **figures: Figure) -> None:
         self.faults.append(Said(message_id, {"file": self.sheet.name, **figures}))
 
     def fault_at(
-        self, message_id: str, places: Places, head: str, **figures: Figure
+        self, message_id: str, places: Places, *heads: str, **figures: Figure
     ) -> None:
         """Tell the first of these rows, and how many there are."""
         if not places.size:
@@ -109,8 +141,8 @@ class _Reading:
         self.fault(
             message_id,
             row=f"{self.sheet.places_n[places[0]]}",
-            column=head,
-            found=plain(self.cells(head)[places[0]]),
+            column=" + ".join(heads),
+            found=plain(self.cells(*heads)[places[0]]),
             rows=f"{places.size}",
             **figures,
         )
@@ -118,9 +150,10 @@ class _Reading:
     def table(self, columns: Sequence[Column], one_of: Sequence[Column]) -> Table:
         self.no_row_is_longer()
         table = {ROW: np.array(self.sheet.places_n, dtype=np.float64)}
-        if self.stands(TIME):
+        stand = [self.stands(head) for head in self.clock.heads]
+        if all(stand):
             table[TIME] = self.times()
-        present = [c for c in columns if self.stands(c.name)]
+        present = [c for c in columns if self.stands(c.head or c.name)]
         present += [c for c in self.one_of(one_of) if self.stands(c.name)]
         return table | {column.name: self.numbers(column) for column in present}
 
@@ -150,39 +183,43 @@ class _Reading:
             self.fault("table.one_of", columns=names, found=found)
         return either
 
-    def cells(self, head: str) -> list[str]:
-        """Return the cells under a head; a short row ends in empty ones."""
-        n = self.sheet.heads.index(head)
-        return [cells[n] if n < len(cells) else "" for cells in self.sheet.rows]
+    def cells(self, *heads: str) -> list[str]:
+        """Return the cells under some heads; a short row ends in empty ones."""
+        places = [self.sheet.heads.index(head) for head in heads]
+        return [
+            " ".join(cells[n] if n < len(cells) else "" for n in places)
+            for cells in self.sheet.rows
+        ]
 
     def times(self) -> Row:
-        times_s = _parsed(self.cells(TIME), _unix_s)
+        heads = self.clock.heads
+        times_s = self.clock.read(self.cells(*heads))
         known = np.flatnonzero(np.isfinite(times_s))
         again = np.ones(known.size, dtype=np.bool_)
         again[np.unique(times_s[known], return_index=True)[1]] = False
         back = np.diff(times_s[known], prepend=-np.inf) < 0
-        self.fault_at("table.time", np.flatnonzero(np.isnan(times_s)), TIME)
-        self.fault_at("table.same_time", known[again], TIME)
-        self.fault_at("table.unsorted", known[back & ~again], TIME)
+        self.fault_at(self.clock.fault, np.flatnonzero(np.isnan(times_s)), *heads)
+        self.fault_at("table.same_time", known[again], *heads)
+        self.fault_at("table.unsorted", known[back & ~again], *heads)
         return times_s
 
     def numbers(self, column: Column) -> Row:
-        cells = self.cells(column.name)
-        empty = np.array([cell == "" for cell in cells])
-        numbers = _parsed(cells, _number)
+        head = column.head or column.name
+        cells = self.cells(head)
+        empty = np.array([cell in column.blanks for cell in cells])
+        numbers = _parsed(cells, column.read)
         garbled = ~empty & ~np.isfinite(numbers)
-        self.fault_at("table.not_a_number", np.flatnonzero(garbled), column.name)
+        self.fault_at("table.not_a_number", np.flatnonzero(garbled), head)
         outside = ~garbled & ((numbers < column.low) | (numbers > column.high))
-        allowed = f"{plain_number(column.low)} to {plain_number(column.high)}"
-        self.fault_at(
-            column.outside, np.flatnonzero(outside), column.name, allowed=allowed
-        )
+        span = f"{plain_number(column.low)} to {plain_number(column.high)}"
+        allowed = f"{span} {column.told_as}".strip()
+        self.fault_at(column.outside, np.flatnonzero(outside), head, allowed=allowed)
         return np.where(
             empty, np.nan if column.empty is None else column.empty, numbers
         )
 
 
-def _parsed(cells: list[str], read: Callable[[str], float]) -> Row:
+def _parsed(cells: Sequence[str], read: Callable[[str], float]) -> Row:
     def number(cell: str) -> float:
         try:
             return read(cell)
@@ -190,12 +227,6 @@ def _parsed(cells: list[str], read: Callable[[str], float]) -> Row:
             return np.nan
 
     return np.array([number(cell) for cell in cells], dtype=np.float64)
-
-
-def _number(cell: str) -> float:
-    if "_" in cell:  # Python would read 1_5 as fifteen
-        raise ValueError(cell)
-    return float(cell)
 
 
 def _unix_s(cell: str) -> float:

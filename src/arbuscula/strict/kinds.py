@@ -138,7 +138,8 @@ class _Reading:
         hints = _hints_of(kind)
         for key in sorted(found.keys() - hints.keys()):
             near = ", ".join(near_names(key, hints) or hints)
-            self.told("file.unknown_key", (*keys, key), near=near)
+            shown = quoted(found[key])
+            self.told("file.unknown_key", (*keys, key), found=shown, near=near)
         for key in sorted(_needed(origin) - found.keys()):
             self.told("file.missing_key", (*keys, key), allowed=_words_of(hints[key]))
         known = [key for key in hints if key in found]

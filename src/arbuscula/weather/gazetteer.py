@@ -76,6 +76,8 @@ def _unknown(places: Gazetteer, name: str) -> ArbusculaError:
     key = next(spellings(name))
     likely = [k for k in keys if abs(len(k) - len(key)) <= SLIPS_N or k.startswith(key)]
     rows = [keys[near] for near in near_names(key, likely, most_n=NEAR_N)]
+    if not rows:
+        return ArbusculaError(Said("place.nothing_like", {"found": name}))
     figures: dict[str, Figure] = {"found": name, "near": _told(places, rows)}
     return ArbusculaError(Said("place.unknown", figures))
 

@@ -130,7 +130,7 @@ def window(air, humidity, light, daily):
 
 
 def bump(first, span, top):
-    inside = (HOURS > first) & (HOURS < first + span)
+    inside = (first < HOURS) & (first + span > HOURS)
     return np.where(inside, top * np.sin(np.pi * (HOURS - first) / span), 0)
 
 

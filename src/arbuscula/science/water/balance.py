@@ -5,6 +5,8 @@ import numpy as np
 from arbuscula.kinds.values import Num
 from arbuscula.kinds.water import Ball, Passed, PotWater
 
+SMALLEST_ML = 1e-9  # keeps 0/0 away where a mineral mix never sheds water
+
 
 def after_step(
     water: PotWater,
@@ -126,7 +128,9 @@ def _caught_frac(ball: Ball) -> Num:
 
 def _taken_in_ml(water_ml: Num, ball: Ball, arriving_ml: Num) -> Num:
     """Return what the ball takes; a dry one sheds a part past itself."""
-    dry_frac = np.clip(1 - water_ml / (ball.shed_below_frac * ball.capacity_ml), 0, 1)
+    shed_below_ml = ball.shed_below_frac * ball.capacity_ml
+    missing_ml = np.maximum(shed_below_ml - water_ml, 0.0)
+    dry_frac = missing_ml / np.maximum(shed_below_ml, SMALLEST_ML)
     taking_frac = 1 - ball.shed_frac * dry_frac
     room_ml = np.maximum(ball.capacity_ml - water_ml, 0.0)
     return np.minimum(arriving_ml, room_ml) * taking_frac

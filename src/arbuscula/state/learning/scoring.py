@@ -6,6 +6,7 @@ cycle, and the mean of all cycles before, are the forecasts to beat.
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -158,7 +159,7 @@ def _mean_h(told_s: Row, came_s: Row) -> float:
 
 def reliability(outcomes: Sequence[Outcome]) -> Iterator[Bin]:
     """Yield calls of like chance: what was said, and how often it came."""
-    for low, high in zip(BINS, BINS[1:], strict=False):
+    for low, high in pairwise(BINS):
         some = [
             o
             for o in outcomes

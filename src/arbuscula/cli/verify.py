@@ -1,0 +1,32 @@
+"""The command `verify`."""
+
+from pathlib import Path
+
+import click
+
+from arbuscula.cli.door import Visit, cli
+from arbuscula.cli.show import say, show_data
+from arbuscula.reports.words import sentence
+
+
+@cli.command(name="verify", epilog="Example: arbuscula verify")
+@click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
+@click.pass_context
+def verify_command(ctx: click.Context, file: Path | None, *, as_data: bool) -> None:
+    """Say whether the book is whole; or whether a library FILE of your own reads."""
+    from arbuscula.desk.verify import verify, verify_file
+
+    visit: Visit = ctx.obj
+    desk = visit.open_desk()
+    answer = verify(desk) if file is None else verify_file(desk, file)
+    if as_data:
+        show_data(visit, answer)
+    else:
+        for fault in answer.faults:
+            click.echo(sentence(fault, visit.voice), err=True)
+        if not answer.faults:
+            events_n = "" if answer.events_n is None else f"{answer.events_n}"
+            message = "verify.whole" if events_n else "verify.reads"
+            say(visit, message, what=answer.what, events=events_n)
+    ctx.exit(1 if answer.faults else 0)

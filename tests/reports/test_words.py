@@ -1,0 +1,110 @@
+from datetime import UTC, date, datetime
+
+import pytest
+
+from arbuscula.kinds.said import Said
+from arbuscula.reports.words import (
+    Voice,
+    about_in_words,
+    country_in_words,
+    day_in_words,
+    figure_in_words,
+    languages,
+    months_in_words,
+    part_in_words,
+    sentence,
+    species_in_words,
+)
+
+METRIC, US = Voice(), Voice(system="us")
+
+
+def test_there_are_words_in_english():
+    assert "en" in languages()
+
+
+@pytest.mark.parametrize(
+    ("name", "figure", "metric", "us"),
+    [
+        ("water_ml", 640.0, "640 mL", "21.6 fl oz"),
+        ("water_ml", 1455.2, "1,455 mL", "49.2 fl oz"),
+        ("mass_g", 850.0, "850 g", "30 oz"),
+        ("buy_l", 1.0, "1 L", "1.06 qt"),
+        ("depth_mm", 70.0, "70 mm", "2.8 in"),
+        ("suction_cm", 7.0, "7 cm", "2.8 in"),
+        ("area_cm2", 423.0, "423 cm²", "66 in²"),
+        ("night_low_c", -3.2, "-3.2°C", "26°F"),
+        ("missing_h", 3.0, "3 hr", "3 hr"),
+        ("air_frac", 0.224, "22 %", "22 %"),
+        ("demand_ratio", 0.937, "0.94", "0.94"),
+    ],
+)
+def test_a_name_tells_the_unit(name, figure, metric, us):
+    """Factors of NIST Handbook 44: fl oz 29.57 mL, oz 28.35 g, qt 946.4 mL."""
+    assert figure_in_words(name, figure, METRIC) == metric
+    assert figure_in_words(name, figure, US) == us
+
+
+@pytest.mark.parametrize(
+    ("name", "figure", "told"),
+    [
+        ("grain_mm", 0.814, "0.81 mm"),
+        ("grain_mm", 3.4, "3.4 mm"),
+        ("grain_mm", 0.0, "0 mm"),
+        ("rate_ml", -0.26, "-0.26 mL"),
+        ("height_mm", 12.6, "13 mm"),
+    ],
+)
+def test_a_small_number_keeps_two_figures(name, figure, told):
+    assert figure_in_words(name, figure, METRIC) == told
+
+
+def test_days_and_moments():
+    assert figure_in_words("by", date(2026, 7, 9), METRIC) == "Thu 9 Jul"
+    at = datetime(2026, 6, 5, 8, 30, tzinfo=UTC)
+    assert figure_in_words("at", at, METRIC) == "Fri 5 Jun, 08:30"
+
+
+def test_what_stands_in_a_file_is_quoted_and_neither_obeyed_nor_filled_in():
+    figures = {"file": "\x1b[2J\u2028{secret}", "known": "Säge, 無花果"}
+    told = sentence(Said("mix.nothing", figures), METRIC)
+    assert told.startswith(r"\x1b[2J\u2028{secret}: ")
+    assert "Säge, 無花果" in told
+
+
+@pytest.mark.parametrize(
+    ("ending", "day", "told"),
+    [
+        ("day", "06-26", "26 June"),
+        ("about", "06-26", "25 June"),
+        ("about", "06-28", "30 June"),
+        ("about", "06-02", "1 June"),
+        ("about", "02-28", "28 February"),
+        ("about", "07-31", "30 July"),
+        ("part", "06-10", "early June"),
+        ("part", "06-11", "mid June"),
+        ("part", "06-20", "mid June"),
+        ("part", "06-21", "late June"),
+    ],
+)
+def test_days_of_any_year_are_told_as_people_tell_them(ending, day, told):
+    in_words = {"day": day_in_words, "about": about_in_words, "part": part_in_words}
+    assert in_words[ending](day, METRIC) == told
+
+
+def test_the_ending_of_a_figures_name_tells_how_a_day_is_told():
+    figures = {"start_part": "05-25", "end_part": "09-16"}
+    told = sentence(Said("season.grows_from", figures), METRIC)
+    assert told == "it grows from late May to mid September."
+
+
+def test_a_difference_in_warmth_is_no_temperature():
+    assert figure_in_words("error_k", 1.09, METRIC) == "1.1°C"
+    assert figure_in_words("error_k", 1.09, US) == "2°F"
+
+
+def test_countries_months_and_species_have_names():
+    assert country_in_words("NO", METRIC) == "Norway"
+    assert country_in_words("", METRIC) == ""
+    assert months_in_words(METRIC)[6] == "Jul"
+    assert species_in_words("ficus-microcarpa") == "Ficus microcarpa"
