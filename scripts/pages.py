@@ -16,11 +16,19 @@ from arbuscula.units import SUFFIXES
 def command_page() -> Iterator[str]:
     """Yield the page of all commands, as their own help tells them."""
     yield "# Commands\n\nGenerated."
-    for name, command in sorted(cli.commands.items()):
-        context = click.Context(command, info_name=f"arbuscula {name}")
+    for name, command in commands(cli, "arbuscula"):
+        context = click.Context(command, info_name=name)
         context.max_content_width = 80
-        yield f"\n## arbuscula {name}\n"
+        yield f"\n## {name}\n"
         yield f"```text\n{command.get_help(context)}\n```"
+
+
+def commands(group: click.Group, above: str) -> Iterator[tuple[str, click.Command]]:
+    """Yield every command and its whole name, those within a group after it."""
+    for name, command in sorted(group.commands.items()):
+        yield f"{above} {name}", command
+        if isinstance(command, click.Group):
+            yield from commands(command, f"{above} {name}")
 
 
 def nomenclature_page() -> Iterator[str]:

@@ -101,3 +101,13 @@ def test_the_book_goes_out_as_lines_and_as_a_table(home, tmp_path):
     assert answer["events_n"] == 5
     assert len(lines.read_text().splitlines()) == 6
     assert "5 events" in ok(home, "export", table)
+
+
+def test_the_book_comes_in_elsewhere_and_twice_is_once(home, tmp_path):
+    lines = tmp_path / "trees.jsonl"
+    out = data(home, "export", lines)
+    for new_n in (5, 0):
+        came = data(tmp_path / "new", "import", lines)
+        assert (came["new_n"], came["digest"]) == (new_n, out["digest"])
+    assert data(tmp_path / "new", "tree", "list") == data(home, "tree", "list")
+    assert "5" in ok(tmp_path / "new", "import", lines)

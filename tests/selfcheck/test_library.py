@@ -2,12 +2,13 @@ import ast
 import inspect
 import re
 import tomllib
+from pathlib import Path
 
 import pytest
 
 from arbuscula.catalog.library import read_library
 from arbuscula.units import unit_of
-from tests.selfcheck.house import LIBRARY, nodes, science
+from tests.selfcheck.house import LIBRARY, ROOT, SRC, nodes, science
 
 SOURCES = tomllib.loads((LIBRARY / "sources.toml").read_text())
 FILES = sorted(set(LIBRARY.rglob("*.toml")) - {LIBRARY / "sources.toml"})
@@ -53,6 +54,12 @@ def test_every_function_of_science_names_its_source(function):
 def test_every_source_is_named():
     text = "".join(path.read_text() for path in LIBRARY.rglob("*.toml"))
     said = " ".join(inspect.getdoc(f) for f in science())
-    said += "".join(p.read_text() for p in (LIBRARY / "pots.csv",))
+    code = [path for path in SRC.rglob("*.py") if path.parent.name != "science"]
+    tests = [
+        path
+        for path in (ROOT / "tests").rglob("*.py")
+        if path.name != Path(__file__).name
+    ]
+    said += "".join(p.read_text() for p in (LIBRARY / "pots.csv", *code, *tests))
     named = {*re.findall(r'source = "(\w+)"', text)} | {*re.findall(r"\b\w+\b", said)}
     assert SOURCES.keys() - named == set()

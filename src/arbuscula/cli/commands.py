@@ -5,6 +5,7 @@ from arbuscula.cli import (
     bench,
     drydown,
     export,
+    import_,
     mix,
     pot,
     record,
@@ -13,6 +14,7 @@ from arbuscula.cli import (
     today,
     tree,
     verify,
+    weather,
     why,
     yard,
 )
@@ -24,6 +26,7 @@ __all__ = [
     "cli",
     "drydown",
     "export",
+    "import_",
     "mix",
     "pot",
     "record",
@@ -32,6 +35,7 @@ __all__ = [
     "today",
     "tree",
     "verify",
+    "weather",
     "why",
     "yard",
 ]

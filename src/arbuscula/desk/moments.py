@@ -10,6 +10,7 @@ from arbuscula.strict.quote import plain
 
 CLOCK: Final = re.compile(r"[0-9]{1,2}:[0-9]{2}")
 DAY: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+OFFSET_N: Final = len("+02:00")
 NOON: Final = time(12)
 FIRST_YEAR: Final = 1000  # of the book
 
@@ -57,7 +58,7 @@ def _on_clock(moment: datetime, zone: tzinfo, words: str) -> datetime:
         return early
     if early.astimezone(UTC).astimezone(zone).replace(tzinfo=None) != moment:
         raise ArbusculaError(_fault("time.skipped", words))
-    either = (f"{at:%z}" for at in (early, late))
+    either = (at.isoformat()[-OFFSET_N:] for at in (early, late))
     raise ArbusculaError(_fault("time.twice", words, offsets=" or ".join(either)))
 
 

@@ -48,7 +48,9 @@ def _line(known: Known, line: str, at: str | None) -> Iterator[RecordWish]:
     """Yield what one line tells: looks first, then the water."""
     name, colon, said = line.partition(":")
     if not colon:
-        raise ArbusculaError(Said("paper.not_read", {"found": plain(line.strip())}))
+        raise ArbusculaError(
+            Said("paper.not_read", {"row": "", "found": plain(line.strip())})
+        )
     bench = meant(known, name, Sort.BENCH).name
     parts = [part.strip().casefold() for part in said.split(";") if part.strip()]
     water = [part for part in parts if DONE.fullmatch(part) or ONLY.fullmatch(part)]
@@ -70,7 +72,7 @@ def _looks(known: Known, bench: str, part: str, at: str | None) -> Iterator[Reco
     """Yield a check for each pot that a phrase such as `light 4 11` tells of."""
     found = FOUND.fullmatch(part)
     if not found:
-        raise ArbusculaError(Said("paper.not_read", {"found": plain(part)}))
+        raise ArbusculaError(Said("paper.not_read", {"row": "", "found": plain(part)}))
     words = tuple(found["found"].split())
     check_from_words(words)  # refuses what is no finding
     places = {known.book.kept[n].place_n: n for n in known.book.benches.get(bench, ())}

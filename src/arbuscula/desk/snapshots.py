@@ -72,7 +72,7 @@ def load(folder: Path) -> Iterator[tuple[Mark, Trees]]:
 
 
 def _read(path: Path) -> tuple[Mark, Trees]:
-    with np.load(path, allow_pickle=False) as file:
+    with path.open("rb") as opened, np.load(opened, allow_pickle=False) as file:
         arrays = {name: file[name] for name in file.files if name != "WORDS"}
         words = json.loads(str(file["WORDS"]))
     if words[SUM] != _sum(arrays, words[MARK]):
