@@ -3,11 +3,12 @@
 import json
 import re
 import time
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from multiprocessing import get_context
 
 import pytest
 
+from arbuscula.start import desk_at
 from tests.faces.ask import ask, ask_outside
 
 FIG = ["--species", "ficus-microcarpa"]
@@ -174,7 +175,7 @@ def test_a_clock_that_jumped_is_asked_for_its_offset(home):
     refused_words = ["record", "B3-4", "watered", "--at"]
     assert "never showed" in refused(home, 2, *refused_words, "2026-03-29 02:30")
     twice = refused(home, 2, *refused_words, "2026-10-25 02:30")
-    assert "+0200" in twice
+    assert "+02:00" in twice
     assert "yet to come" in refused(home, 2, *refused_words, "2126-01-01 08:00")
 
 
@@ -264,7 +265,8 @@ def test_two_writers_at_once_lose_nothing(home):
 
 
 def test_a_process_of_its_own_answers_as_this_one_does(home):
-    at = (datetime.now(UTC) + timedelta(minutes=1)).isoformat(timespec="seconds")
+    soon = desk_at(home).clock() + timedelta(minutes=1)
+    at = soon.isoformat(timespec="seconds")
     inside = ok(home, "today", "--at", at, "--json").stdout
     outside = ask_outside(home, "today", "--at", at, "--json")
     assert outside.returncode == 0, outside.stderr
@@ -281,3 +283,12 @@ def test_the_score_needs_time(home):
     ok(home, "today")
     assert "Too few" in ok(home, "why", "--score").stdout
     assert data(home, "why", "--score")["schema"] == "arbuscula.score/1"
+
+
+def test_a_yard_goes_by_the_clock_that_it_is_given(tmp_path):
+    at = ["--at", "45.7,13.8", "--timezone"]
+    ok(tmp_path, "yard", "add", "Border", *at, "Europe/Ljubljana")
+    assert "Europe/Ljubljana" in ok(tmp_path, "yard", "list").stdout
+    assert "Europe/Nowhere" in refused(
+        tmp_path, 2, "yard", "add", "B", *at, "Europe/Nowhere"
+    )

@@ -49,7 +49,8 @@ def test_a_book_goes_out_and_comes_in_elsewhere(home, tmp_path_factory):
     other = tmp_path_factory.mktemp("other")
     said = ask(other, "import", home / "book.jsonl")
     assert said.exit_code == 0, said.output
-    told = [ask(place, "today", "--json").stdout for place in (home, other)]
-    assert len(json.loads(told[1])["rows"]) == len(json.loads(told[0])["rows"]) == 3
+    listed = [ask(place, "tree", "list", "--json").stdout for place in (home, other)]
+    assert listed[0] == listed[1]
+    assert len(json.loads(listed[0])["trees"]) == 3
     again = json.loads(ask(other, "import", home / "book.jsonl", "--json").stdout)
     assert again["new_n"] == 0

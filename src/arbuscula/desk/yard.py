@@ -6,6 +6,7 @@ from functools import partial
 from typing import Literal
 
 from arbuscula.desk import Desk
+from arbuscula.desk.moments import zone_of
 from arbuscula.desk.names import Known, known_from, name_faults, tidy
 from arbuscula.desk.writing import Drafted, first_events_of, written
 from arbuscula.kinds.place import Yard
@@ -52,9 +53,13 @@ def add_yard(
     *,
     rounds: Sequence[str] = (),
     longest_unseen_d: float | None = None,
+    timezone: str | None = None,
 ) -> YardAdded:
-    """Set up a yard; the gazetteer knows its height and its time zone."""
+    """Set up a yard; the gazetteer knows its height and, if not told, its clock."""
     found = find_place(desk.world(), at)
+    if timezone is not None:
+        zone_of(timezone)  # refuses what is none
+        found = replace(found, place=replace(found.place, timezone=timezone))
     yard = _yard(tidy(name), found, rounds, longest_unseen_d)
     return written(desk, partial(_draft, desk, yard, found))
 

@@ -54,12 +54,6 @@ def all_events(ledger: Ledger) -> tuple[Event, ...]:
     return _read(ledger, select(*SAID).order_by(*IN_ORDER))
 
 
-def events_of(ledger: Ledger, subject: str) -> tuple[Event, ...]:
-    """Return what was written under one name, in the order it happened."""
-    named = select(*SAID).where(EVENT.c.subject == subject)
-    return _read(ledger, named.order_by(*IN_ORDER))
-
-
 def events_after(ledger: Ledger, position_n: int) -> tuple[Event, ...]:
     """Return what came after this position, in the order it came.
 

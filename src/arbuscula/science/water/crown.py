@@ -9,6 +9,7 @@ from arbuscula.kinds.leaf import Crown, CrownAir, Optics
 from arbuscula.kinds.values import Num
 
 SPHERICAL: Final = 0.5  # mean projection of leaves that lie in every direction
+THIN: Final = 1e-4  # a crown below it would cost the quotient its digits
 DIRECTIONS_N: Final = 400
 LAYERS_N: Final = 2.5  # leaf area over the ground below the crown, where unknown
 FLATNESS_RATIO: Final = 0.6  # half height over half width, where unknown
@@ -64,8 +65,8 @@ def transmitted_frac(crown: Crown, optics: Optics[float], elevation_rad: Num) ->
     """
     kappa = SPHERICAL * optics.clumping_frac
     depth = kappa * crown.leaf_area_m2 / silhouette_m2(crown, elevation_rad)
-    x = np.maximum(1.5 * depth, 1e-4)  # below it the quotient loses its digits
-    return np.where(depth < 1e-4, 1 - depth, 2 * (1 - (1 + x) * np.exp(-x)) / x**2)
+    x = np.maximum(1.5 * depth, THIN)
+    return np.where(depth < THIN, 1 - depth, 2 * (1 - (1 + x) * np.exp(-x)) / x**2)
 
 
 def diffuse_area_m2(crown: Crown, optics: Optics[float]) -> float:
