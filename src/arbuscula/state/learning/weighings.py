@@ -5,8 +5,13 @@ weighings used four times, each time with their errors widened to match. Each
 member runs from weighing to weighing; at each it is told apart by how far it
 missed the mass, then set right. The error of a miss doubles with each
 half-life of its age: a calibration that never forgets loses to "as last time".
+
+What the smoother cannot turn differs from member to member: how leaves answer the
+light, how dry the surface was. So at the end each member's whole demand is brought
+to what was lost (randomised maximum likelihood, oliver1996).
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -34,6 +39,11 @@ BETWEEN_WEIGHINGS_S: Final = 20 * 3600.0  # nearer ones say the same again
 HALF_LIVES_N: Final = 7  # older evidence weighs less than one in a hundred
 NEARLY_FULL_SD_FRAC: Final = 0.1
 CAPACITY_ERROR_FRAC: Final = 0.03  # of a soak: how full "until it ran" is
+ROUNDS_N: Final = 2
+DOUBT_FRAC: Final = 0.5  # of the last ratio, where the losses tell little
+SHARED_FRAC: Final = 0.3  # of a loss's error: a day is off as the day before was
+LEAST_LOST_ML: Final = 0.01
+RATIOS: Final = (0.25, 4.0)  # in one round
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +53,8 @@ class Evidence:
     at_s: Row
     mass_g: Row
     error_g: Row  # of each but the first
+    scale_g: Row  # what the scale alone may be off, in what was lost between two
+    day_frac: Row  # what the days may be off, of what was lost
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,15 +81,18 @@ def evidence_of(
     at_s, mass_g = weights.at_s[places], weights.mass_g[places]
     given_ml = _given_between(waterings, at_s)
     lost_ml = np.where(np.isinf(given_ml), 0, given_ml) - np.diff(mass_g)
-    day_frac = np.hypot(unknown.day_bench_ln.value, unknown.day_tree_ln.value)
+    older = 2 ** ((now_s - at_s[1:]) / half_life_s / 2)
+    scale_g = older * np.sqrt(2) * noise_g
     days = np.maximum(np.diff(at_s) / DAY_S, 1)
-    soak_g = np.where(np.isinf(given_ml), CAPACITY_ERROR_FRAC * usable_ml, 0)
-    error_g = np.sqrt(
-        2 * noise_g**2 + (day_frac * np.abs(lost_ml)) ** 2 / days + soak_g**2
-    )
-    age_s = now_s - at_s[1:]
+    day_ln = np.hypot(unknown.day_bench_ln.value, unknown.day_tree_ln.value)
+    day_frac = older * day_ln / np.sqrt(days)
+    soak_g = older * np.where(np.isinf(given_ml), CAPACITY_ERROR_FRAC * usable_ml, 0)
     return Evidence(
-        at_s=at_s, mass_g=mass_g, error_g=error_g * 2 ** (age_s / half_life_s / 2)
+        at_s=at_s,
+        mass_g=mass_g,
+        error_g=np.sqrt(scale_g**2 + (day_frac * lost_ml) ** 2 + soak_g**2),
+        scale_g=scale_g,
+        day_frac=day_frac,
     )
 
 
@@ -155,6 +170,13 @@ def learned(
         draws = generator_of(key, "weighings", f"{turn}")
         knobs = knobs + _nudges(_all_knobs(prior, knobs), mass_g, evidence, draws)
         members = turned(prior, knobs)
+
+    def lost_ml(believed: Members) -> Grid:
+        summed = np.cumsum(course(believed).lost_ml, axis=-1)
+        by_bound = np.insert(summed, 0, 0, axis=-1)
+        return np.diff(by_bound[:, at_bounds], axis=-1).T
+
+    members = settled(members, evidence, waterings, lost_ml, key)
     return Told(members=members, water=course(members).last)
 
 
@@ -170,6 +192,57 @@ def turned(members: Members, knobs: Grid) -> Members:
         demand_ratio=members.demand_ratio * np.exp(leaf_ln),
         surface_ratio=members.surface_ratio * np.exp(surface_ln),
         dry_g=members.dry_g + dry_g,
+    )
+
+
+def settled(
+    members: Members,
+    evidence: Evidence,
+    waterings: Waterings,
+    lost_ml: Callable[[Members], Grid],
+    key: str,
+) -> Members:
+    """Return members that lose what the pot lost, each within the weighings' error.
+
+    Where a soak of unknown amount lies between two weighings, nothing is told.
+    """
+    given_ml = _given_between(waterings, evidence.at_s)
+    known = np.flatnonzero(np.isfinite(given_ml))
+    if not known.size:
+        return members
+    told_ml = (given_ml - np.diff(evidence.mass_g))[known, np.newaxis]
+    scale_g, day_frac = (
+        part[known, np.newaxis] for part in (evidence.scale_g, evidence.day_frac)
+    )
+    off = _off(known.size, members.dry_g.size, key)
+    whole = np.ones(members.dry_g.size)
+    for _ in range(ROUNDS_N):
+        own_ml = np.maximum(lost_ml(members)[known], LEAST_LOST_ML)
+        error_frac = np.hypot(scale_g / own_ml, day_frac)
+        told = told_ml / own_ml + error_frac * off
+        sure, prior = error_frac**-2, DOUBT_FRAC**-2
+        ratio = (np.sum(sure * told, axis=0) + prior / whole) / (
+            np.sum(sure, axis=0) + prior
+        )
+        ratio = np.clip(ratio, *RATIOS)
+        members, whole = thirstier(members, ratio), whole * ratio
+    return members
+
+
+def _off(losses_n: int, members_n: int, key: str) -> Grid:
+    """Return a standard normal for each loss and member, alike in part for all."""
+    draws = generator_of(key, "losses")
+    own, shared = draws.standard_normal((losses_n, members_n)), normals(key, "losses")
+    return np.sqrt(SHARED_FRAC) * shared + np.sqrt(1 - SHARED_FRAC) * own
+
+
+def thirstier(members: Members, ratio: Row) -> Members:
+    """Return members of which leaves, surface and wall ask so many times as much."""
+    return replace(
+        members,
+        demand_ratio=members.demand_ratio * ratio,
+        surface_ratio=members.surface_ratio * ratio,
+        wall_ratio=members.wall_ratio * ratio,
     )
 
 
