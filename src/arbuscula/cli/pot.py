@@ -5,9 +5,9 @@ import click
 from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.show import say, show_data, show_rows
 from arbuscula.desk.pot import pot
-from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.said import Said
-from arbuscula.reports.words import Voice, figure_in_words, sentence
+from arbuscula.reports.facts import sizes_in_words
+from arbuscula.reports.words import figure_in_words, sentence
 
 
 @cli.command(name="pot", epilog="Example: arbuscula pot 'oval 235 x 180 x 70'")
@@ -45,10 +45,3 @@ def pot_command(visit: Visit, sizes: str, *, taper: float, as_data: bool) -> Non
     show_rows([sentence(Said(f"pot.head_{h}", {}), visit.voice) for h in heads], rows)
     near = [sizes_in_words(other, visit.voice) for other in answer.near]
     say(visit, "pot.near", near="; ".join(near))
-
-
-def sizes_in_words(pot: Pot, voice: Voice) -> str:
-    """Return a pot's shape and inner sizes, as the reader's ruler has them."""
-    sides = (pot.diameter_mm, pot.length_mm, pot.width_mm, pot.depth_mm)
-    sizes = [figure_in_words("side_mm", s, voice) for s in sides if s is not None]
-    return f"{pot.shape} " + " \u00d7 ".join(sizes)

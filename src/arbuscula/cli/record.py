@@ -6,10 +6,29 @@ import click
 
 from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.show import say, show_data
+from arbuscula.reports.facts import facts_in_words
+
+HELP = """Write down what happened to SUBJECT: a tree, a bench, a yard; WORDS tell what.
+
+\b
+record B3-4 check half              record B3-4 weighed 2350 drained=yes
+record B3-4,B3-9 check finger dry   record Home night_min -3.5
+record 'Bench 3' watered --except 3,10-12
+record B3-4 repotted pot='oval 235 x 180 x 70' removed_frac=0.25
+record B3-4 set down bench=Glasshouse place_n=4
+record 'Drip 1' source set way='drip line' reaches='Bench 3'
+record 'Bench 3' bench set shade_frac=0.5
+
+Words without a key fill the first field of a kind; all kinds and their fields
+stand in docs/nomenclature.md.
+"""
 
 
 @cli.command(
-    name="record", epilog="Example: arbuscula record 'Bench 3' watered --except 3,10,12"
+    name="record",
+    help=HELP,
+    epilog="Example: arbuscula record 'Bench 3' watered --except 3,10,12",
+    context_settings={"ignore_unknown_options": True},  # a frosty night is -3
 )
 @click.argument("subject", required=False)
 @click.argument("words", nargs=-1)
@@ -22,7 +41,9 @@ from arbuscula.cli.show import say, show_data
 )
 @click.option("--id", "event_id", help="Your own id: sent twice it is stored once.")
 @click.option("--by", default="", help="Who writes it: an opaque id, never a name.")
-@click.option("--undo", "undone", help="Take the event of this id back.")
+@click.option(
+    "--undo", "undone", help="Take the event of this id back; words tell why."
+)
 @click.option(
     "--paper",
     type=click.File(encoding="utf-8"),
@@ -44,20 +65,15 @@ def record_command(
     *,
     as_data: bool,
 ) -> None:
-    r"""Write down what happened to SUBJECT: a tree, a bench, a yard; WORDS tell what.
-
-    \b
-    record B3-4 check half              record B3-4 weighed 2350
-    record B3-4 check finger dry        record Home night_min 8.5
-    record 'Bench 3' watered --except 3,10
-    record B3-4 repotted pot='oval 235 x 180 x 70' removed_frac=0.25
-    """
+    """Write down what happened, or take it back."""
     from arbuscula.desk.paper import record_paper
     from arbuscula.desk.record import RecordWish, record, undo
 
+    refuse_options(words)
     desk = visit.open_desk()
     if undone is not None:
-        answer = undo(desk, undone, by=by)
+        because = " ".join((subject or "", *words)).strip()
+        answer = undo(desk, undone, because=because, by=by)
     elif paper is not None:
         answer = record_paper(desk, paper.read(), at=at)
     elif subject is None:
@@ -77,14 +93,25 @@ def record_command(
         show_data(visit, answer)
         return
     for event in answer.events:
-        reached = f"{len(event.reached)}" if len(event.reached) != 1 else ""
-        message = "record.done_for" if reached else "record.done"
+        several = len(event.reached) > 1
+        facts = facts_in_words(event.facts, visit.voice)
         say(
             visit,
-            message,
+            "record.done_for" if several else "record.done",
             subject=event.subject,
-            kind=event.kind,
-            at=event.at,
+            kind=f"{event.kind} ({facts})" if facts else event.kind,
+            at=f"{event.at:%Y-%m-%d %H:%M}",
             id=event.id,
-            reached=reached,
+            reached=f"{len(event.reached)}",
         )
+        if event.missed:
+            say(visit, "record.missed", missed=", ".join(event.missed))
+    if answer.sent_before:
+        say(visit, "record.sent_before", err=True)
+
+
+def refuse_options(words: tuple[str, ...]) -> None:
+    """Refuse what looks like an option of ours and is none."""
+    for word in words:
+        if word.startswith("--"):
+            raise click.NoSuchOption(word.partition("=")[0])

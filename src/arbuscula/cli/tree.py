@@ -5,6 +5,7 @@ import click
 from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.said import said_of, tree_options
 from arbuscula.cli.show import say, show_data, show_rows
+from arbuscula.reports.facts import facts_in_words
 
 
 @cli.group(name="tree", epilog="Example: arbuscula tree show B3-4")
@@ -128,4 +129,6 @@ def show_command(visit: Visit, name: str, *, as_data: bool) -> None:
     say(visit, "tree.shown", label=answer.label, bench=bench)
     for event in answer.life:
         message = "tree.event_taken_back" if event.taken_back_by else "tree.event"
-        say(visit, message, at=event.at, kind=event.kind, id=event.id)
+        facts = facts_in_words(event.facts, visit.voice)
+        kind = f"{event.kind} ({facts})" if facts else event.kind
+        say(visit, message, at=f"{event.at:%Y-%m-%d %H:%M}", kind=kind, id=event.id)

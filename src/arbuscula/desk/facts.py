@@ -17,7 +17,7 @@ from arbuscula.catalog.spoken import (
     species_from_words,
 )
 from arbuscula.desk.names import Known, all_meant, folded, meant, tidy
-from arbuscula.kinds.events import Facts, Sort
+from arbuscula.kinds.events import Sort
 from arbuscula.kinds.library import Library
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.said import ArbusculaError, Said
@@ -29,7 +29,7 @@ from arbuscula.strict.kinds import kind_from_table
 from arbuscula.strict.quote import plain
 
 Plain: TypeAlias = "bool | int | float | str | list[Plain] | dict[str, Plain] | None"
-F = TypeVar("F", bound=Facts)
+F = TypeVar("F")
 YES: Final = {"yes": True, "true": True, "no": False, "false": False}
 WHOLE: Final = re.compile(r"[+-]?[0-9]{1,15}")
 NUMBER: Final = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)")
@@ -72,7 +72,7 @@ def facts_from_words(
         own: list[Said] = []
         read = partial(_value, key, hints.get(key, str), text.strip(), reader)
         table[key] = gathered(read, own)
-        faults += [_in_place(fault, name) for fault in own]
+        faults += [_in_place(fault, name, key) for fault in own]
     unread = {key for key in said if table[key] is None}
     whole = {key: value for key, value in table.items() if key not in unread}
     others: list[Said] = []
@@ -83,9 +83,10 @@ def facts_from_words(
     return facts
 
 
-def _in_place(fault: Said, name: str) -> Said:
+def _in_place(fault: Said, name: str, key: str) -> Said:
+    """Return a fault of a value with the place where the value stands."""
     message_id = IN_PLACE.get(fault.message_id, fault.message_id)
-    return Said(message_id, {**fault.figures, "file": name})
+    return Said(message_id, {**fault.figures, "file": f"{name}, {key}"})
 
 
 def _value(key: str, hint: object, text: str, reader: Reader) -> Plain:

@@ -39,16 +39,20 @@ def moment_from_words(words: str, zone: tzinfo, now: datetime) -> datetime:
 
 def _read(words: str, today: date) -> datetime:
     try:
-        if CLOCK.fullmatch(words):
-            return datetime.combine(today, time.fromisoformat(words.zfill(5)))
-        if DAY.fullmatch(words):
-            return datetime.combine(date.fromisoformat(words), NOON)
-        moment = datetime.fromisoformat(words)
+        moment = _moment(words, today)
     except ValueError:
-        raise ArbusculaError(_fault("time.not_read", words)) from None
-    if moment.year < FIRST_YEAR:
+        moment = None
+    if moment is None or moment.year < FIRST_YEAR:
         raise ArbusculaError(_fault("time.not_read", words))
     return moment
+
+
+def _moment(words: str, today: date) -> datetime:
+    if CLOCK.fullmatch(words):
+        return datetime.combine(today, time.fromisoformat(words.zfill(len("08:00"))))
+    if DAY.fullmatch(words):
+        return datetime.combine(date.fromisoformat(words), NOON)
+    return datetime.fromisoformat(words)
 
 
 def _on_clock(moment: datetime, zone: tzinfo, words: str) -> datetime:

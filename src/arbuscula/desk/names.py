@@ -9,6 +9,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import chain
 from typing import Final
 
 from arbuscula.kinds.events import Event, Sort
@@ -155,7 +156,8 @@ def _called(known: Known) -> Iterator[tuple[str, Meant]]:
     for name, plant in known.book.kept.items():
         yield plant.label or name, Meant(sort_of(plant), name)
     for key, bench in known.benches.items():
-        yield from ((name, Meant(Sort.BENCH, key)) for name in {key, bench.name})
+        yield bench.name, Meant(Sort.BENCH, key)
+        yield key, Meant(Sort.BENCH, key)
         yield _whole_name(known, Meant(Sort.BENCH, key)), Meant(Sort.BENCH, key)
     nouns = {
         Sort.YARD: known.yards,
@@ -180,9 +182,14 @@ def _whole_name(known: Known, one: Meant) -> str:
 
 
 def _unknown(known: Known, words: str, sorts: tuple[Sort, ...]) -> Said:
-    called = [name for name, one in _called(known) if not sorts or one.sort in sorts]
-    if not called:
+    """Return the fault of a name that is none, with the names near it."""
+    first: dict[Meant, str] = {}  # of its names, the one it is called by as a rule
+    for name, one in _called(known):
+        if not sorts or one.sort in sorts:
+            first.setdefault(one, name)
+    if not first:
         return Said("name.none_yet", {"found": plain(tidy(words))})
+    called = [*first.values()]
     return _fault("name.unknown", words, near_names(tidy(words), called) or called)
 
 
@@ -210,11 +217,16 @@ def name_faults(known: Known, words: str, *sorts: Sort) -> Iterator[Said]:
             yield Said("name.taken", {"found": plain(name), "sort": one.sort})
 
 
+def borne(known: Known) -> frozenset[str]:
+    """Return every name that a plant ever had, folded."""
+    return frozenset(folded(e.subject) for e in known.events if e.sort in PLANTS)
+
+
 def new_names(known: Known, labels: Iterable[str]) -> dict[str, str]:
     """Return labels by new names: as they stand, unless a plant was called so."""
-    borne = {folded(event.subject) for event in known.events if event.sort in PLANTS}
+    before = borne(known)
     return {
-        next(name for name in _from_label(label) if folded(name) not in borne): label
+        next(name for name in _from_label(label) if folded(name) not in before): label
         for label in labels
     }
 
@@ -224,24 +236,36 @@ def _from_label(label: str) -> Iterator[str]:
     yield from (f"{label} ({n})" for n in range(2, MOST_N))
 
 
-def next_labels(known: Known, bench: str, bench_name: str, count_n: int) -> list[str]:
-    """Return the next labels of a bench, such as B3-1: no two benches share them."""
-    owners: dict[str, tuple[str, str]] = {}
+def next_labels(
+    known: Known,
+    bench: str,
+    bench_name: str,
+    count_n: int,
+    also: Mapping[str, str] | None = None,
+) -> list[str]:
+    """Return the next labels of a bench, such as B3-1: no two benches share them.
+
+    `also` holds labels that are about to be given, each with its bench.
+    """
+    owners: dict[str, tuple[str, str]] = {}  # by prefix, folded
     last_n: dict[str, int] = {}
-    for event in known.events:
-        if not isinstance(event.facts, Tree | Group):
-            continue
-        found = NUMBERED.fullmatch(event.facts.label or event.subject)
-        if found:
+    for label, owner in (*_labels(known), *(also or {}).items()):
+        if found := NUMBERED.fullmatch(label):
             prefix, number = folded(found["prefix"]), int(found["number"])
-            owners.setdefault(prefix, (event.facts.bench or "", found["prefix"]))
+            owners.setdefault(prefix, (owner, found["prefix"]))
             last_n[prefix] = max(number, last_n.get(prefix, 0))
     own = [prefix for owner, prefix in owners.values() if owner == bench]
-    prefix = next(
-        p for p in (*own, *_prefixes(bench_name)) if p in own or folded(p) not in owners
-    )
+    free = (p for p in _prefixes(bench_name) if folded(p) not in owners)
+    prefix = next(chain(own, free))
     first_n = last_n.get(folded(prefix), 0) + 1
     return [f"{prefix}-{n}" for n in range(first_n, first_n + count_n)]
+
+
+def _labels(known: Known) -> Iterator[tuple[str, str]]:
+    """Yield every label that was ever given, and the bench it was given on."""
+    for event in known.events:
+        if isinstance(event.facts, Tree | Group):
+            yield event.facts.label or event.subject, event.facts.bench or ""
 
 
 def _prefixes(bench_name: str) -> Iterator[str]:

@@ -10,7 +10,8 @@ from typing import Final
 
 from arbuscula.desk import Desk
 from arbuscula.desk.names import Known, known_from, meant
-from arbuscula.desk.record import Recorded, RecordWish, check_from_words, record_all
+from arbuscula.desk.record import Recorded, RecordWish, record_all
+from arbuscula.desk.told import check_from_words
 from arbuscula.kinds.events import Sort
 from arbuscula.kinds.said import ArbusculaError, Said
 from arbuscula.ledger.book import all_events

@@ -4,14 +4,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from arbuscula.catalog.entry import read_entry
+from arbuscula.catalog.library import read_sources
 from arbuscula.desk import Desk
-from arbuscula.kinds.said import ArbusculaError, Said
-from arbuscula.kinds.species import Species
-from arbuscula.kinds.substrate import Substrate
+from arbuscula.kinds.said import Said
 from arbuscula.ledger.book import position
 from arbuscula.ledger.verify import verify_store
-from arbuscula.strict.kinds import kind_from_table, table_from_toml
-from arbuscula.strict.text import text_of_file
+from arbuscula.strict.faults import gathered
 from arbuscula.weather.archive import verify_archive
 
 
@@ -34,12 +33,9 @@ def verify(desk: Desk) -> Verified:
 
 def verify_file(desk: Desk, path: Path) -> Verified:
     """Say whether a species or a substrate of one's own reads, and why not."""
-    library = desk.library()
-    try:
-        table = table_from_toml(text_of_file(path), name=path.name)
-        kind = Species if "latin" in table else Substrate
-        kind_from_table(table, kind, name=path.name, sources=library.sources)
-        faults: tuple[Said, ...] = ()
-    except ArbusculaError as error:
-        faults = error.faults
-    return Verified(what=path.name, events_n=None, faults=faults)
+    faults: list[Said] = []
+    beside = path.resolve().parent.parent / "sources.toml"  # of the library it is in
+    own = gathered(lambda: read_sources(beside), faults) if beside.is_file() else {}
+    sources = {**desk.library().sources, **(own or {})}
+    gathered(lambda: read_entry(path, sources), faults)
+    return Verified(what=path.name, events_n=None, faults=tuple(faults))
