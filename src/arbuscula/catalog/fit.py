@@ -34,6 +34,14 @@ def species_faults(species: str, library: Library, name: str) -> Iterator[Said]:
         yield _unknown("library.unknown_species", species, names, name)
 
 
+def glazing_faults(glazing: str, library: Library, name: str) -> Iterator[Said]:
+    """Yield the fault of panes that the library lacks."""
+    if glazing not in library.glazings:
+        called = library.glazings.items()
+        names = {n: key for key, panes in called for n in (key, *panes.names)}
+        yield _unknown("library.unknown_glazing", glazing, names, name)
+
+
 def mix_faults(
     mix: Mapping[str, float | MixPart], library: Library, name: str
 ) -> Iterator[Said]:

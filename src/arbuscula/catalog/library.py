@@ -1,12 +1,13 @@
 """Library: every file of it, read once."""
 
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Final, TypeVar
 
 from arbuscula.kinds.checks import Feel
-from arbuscula.kinds.exposure import Shelter
+from arbuscula.kinds.exposure import BenchFigures, Built, Glazing, Shelter
 from arbuscula.kinds.library import Demand, Library
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.said import ArbusculaError, Said
@@ -29,6 +30,7 @@ def read_library(folder: Path) -> Library:
     faults: list[Said] = []
     species = _all(folder / "species", Species, sources, faults)
     substrates = _all(folder / "substrates", Substrate, sources, faults)
+    glazings = _all(folder / "glazings", Glazing, sources, faults)
     pots = gathered(partial(_pots, folder / "pots.csv"), faults)
 
     def one(name: str, kind: type[Kind]) -> Kind | None:
@@ -38,10 +40,12 @@ def read_library(folder: Path) -> Library:
     checks = one("checks.toml", dict[str, Feel])
     shelters = one("exposures.toml", dict[str, Shelter])
     season = one("season.toml", SeasonFigures)
+    benches = one("benches.toml", BenchFigures)
     if faults or pots is None or demand is None or checks is None:
         raise ArbusculaError(*faults)
-    if shelters is None or season is None:
+    if shelters is None or season is None or benches is None:
         raise ArbusculaError(*faults)
+    built = Built(glazings=glazings, figures=benches)
     return Library(
         sources=sources,
         species=species,
@@ -49,8 +53,10 @@ def read_library(folder: Path) -> Library:
         pots=pots,
         demand=demand,
         checks=checks,
-        shelters=shelters,
+        shelters={key: replace(s, built=built) for key, s in shelters.items()},
         season=season,
+        glazings=glazings,
+        benches=benches,
     )
 
 

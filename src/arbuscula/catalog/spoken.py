@@ -4,7 +4,13 @@ import re
 from collections.abc import Iterator
 from typing import Final
 
-from arbuscula.catalog.fit import mix_faults, names_of, pot_faults, species_faults
+from arbuscula.catalog.fit import (
+    glazing_faults,
+    mix_faults,
+    names_of,
+    pot_faults,
+    species_faults,
+)
 from arbuscula.kinds.library import Library
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.said import ArbusculaError, Figure, Said
@@ -103,6 +109,18 @@ def species_from_words(words: str, library: Library) -> str:
     }
     key = called.get(words.strip().casefold(), words)
     if faults := [*species_faults(key, library, plain(words))]:
+        raise ArbusculaError(*faults)
+    return key
+
+
+def glazing_from_words(words: str, library: Library) -> str:
+    """Return the key of a glazing: by that key, or as people call it."""
+    spoken = " ".join(words.casefold().split())
+    called = {
+        name: key for key, panes in library.glazings.items() for name in panes.names
+    }
+    key = called.get(spoken, spoken.replace(" ", "-"))
+    if faults := [*glazing_faults(key, library, plain(words))]:
         raise ArbusculaError(*faults)
     return key
 

@@ -12,6 +12,7 @@ from typing import get_type_hints as hints_of
 
 from arbuscula.catalog.spoken import (
     facing_deg_from_words,
+    glazing_from_words,
     mix_from_words,
     pot_from_words,
     species_from_words,
@@ -171,7 +172,9 @@ def _reached(text: str, reader: Reader) -> Plain:
 
 NAMED: Final[Mapping[str, Callable[[str, Reader], Plain]]] = {
     "bench": lambda text, reader: meant(reader.known, text, Sort.BENCH).name,
+    "cover": lambda text, reader: glazing_from_words(text, reader.library),
     "facing_deg": lambda text, _: facing_deg_from_words(text),
+    "glazing": lambda text, reader: glazing_from_words(text, reader.library),
     "other": lambda text, reader: meant(reader.known, text, *PLANTS).name,
     "parts": _plants,
     "reaches": _reached,

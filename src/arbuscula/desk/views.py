@@ -243,7 +243,8 @@ def _recent(desk: Desk, now: Followed, bench: str) -> WeatherRows:
     recent = (rows.from_s < now_s) & (rows.from_s >= now_s - COLD_OVER.total_seconds())
     some = hours_of(rows, recent if recent.any() else rows.from_s >= now_s)
     place = now.yarded.benches[bench]
-    return rows_on_bench(some, place, desk.library().shelters[place.exposure])
+    shelter = desk.library().shelters[place.exposure]
+    return rows_on_bench(some, place, shelter, now.yarded.spot)
 
 
 def hours_of(rows: WeatherRows, which: NDArray[np.bool_]) -> WeatherRows:
@@ -280,7 +281,8 @@ def night_views(desk: Desk, now: Followed, until: datetime) -> Iterator[NightVie
         if bench is None or not library.shelters[bench.exposure].outdoors:
             continue
         if noun.bench not in lows:
-            here = rows_on_bench(night, bench, library.shelters[bench.exposure])
+            shelter = library.shelters[bench.exposure]
+            here = rows_on_bench(night, bench, shelter, now.yarded.spot)
             lows[noun.bench or ""] = np.min(here.air_temperature_c, axis=-1)
         low_c, warmth = lows[noun.bench or ""], library.species[noun.species].warmth
         p10, p50, p90 = np.quantile(low_c, (0.1, 0.5, 0.9))

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from arbuscula.kinds.checks import Feel
-from arbuscula.kinds.exposure import Shelter
+from arbuscula.kinds.exposure import BenchFigures, Glazing, Shelter
 from arbuscula.kinds.leaf import Optics
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.season import SeasonFigures
@@ -70,3 +70,5 @@ class Library:
     checks: Mapping[str, Feel]  # by how: surface, finger, skewer, lifted
     shelters: Mapping[str, Shelter]  # by exposure
     season: SeasonFigures
+    glazings: Mapping[str, Glazing]
+    benches: BenchFigures

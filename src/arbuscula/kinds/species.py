@@ -13,6 +13,7 @@ class Warmth:
     warn_below_c: Value  # bring it in
     damage_below_c: Value  # of the leaves
     base_c: Value  # below it nothing grows
+    roots_below_c: Value | None = None  # of the root ball: carry it before
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

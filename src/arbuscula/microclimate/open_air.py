@@ -38,13 +38,14 @@ DARK_W_M2: Final = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Light:
-    """What comes down on a bench, row by row."""
+class OpenLight:
+    """What comes down under the whole sky, row by row."""
 
     sun_elevation_deg: Num
-    beam_w_m2: Num
+    sun_azimuth_deg: Num  # from north through east
+    beam_w_m2: Num  # on a plane that faces the sun
     sky_w_m2: Num
-    longwave_w_m2: Num
+    longwave_w_m2: Num  # of the sky less that of a black body at air temperature
 
 
 def air_at_crown(rows: WeatherRows, spot: Spot | None, ball: BallTraits) -> CrownAir:
@@ -53,11 +54,8 @@ def air_at_crown(rows: WeatherRows, spot: Spot | None, ball: BallTraits) -> Crow
     The sun stands where it does in the middle of a row. Without a spot all
     light is diffuse and the sky is as warm as the air.
     """
-    vapour_kpa = vapour_pressure_kpa(
-        air_temperature_c=rows.air_temperature_c,
-        relative_humidity_frac=rows.relative_humidity_frac,
-    )
-    light = _under_sky(rows, spot, vapour_kpa) if spot else _diffuse(rows)
+    vapour_kpa = vapour_of_kpa(rows)
+    light = open_light(rows, spot)
     return CrownAir(
         air_temperature_c=rows.air_temperature_c,
         vapour_pressure_kpa=vapour_kpa,
@@ -75,31 +73,50 @@ def air_at_crown(rows: WeatherRows, spot: Spot | None, ball: BallTraits) -> Crow
     )
 
 
-def _diffuse(rows: WeatherRows) -> _Light:
+def vapour_of_kpa(rows: WeatherRows) -> Num:
+    """Return the vapour pressure of weather."""
+    return vapour_pressure_kpa(
+        air_temperature_c=rows.air_temperature_c,
+        relative_humidity_frac=rows.relative_humidity_frac,
+    )
+
+
+def open_light(rows: WeatherRows, spot: Spot | None) -> OpenLight:
+    """Return the light of weather, parted; without a spot all of it is the sky's."""
+    return _under_sky(rows, spot) if spot else _diffuse(rows)
+
+
+def _diffuse(rows: WeatherRows) -> OpenLight:
     nil = np.zeros_like(rows.shortwave_w_m2)
-    return _Light(
+    return OpenLight(
         sun_elevation_deg=nil,
+        sun_azimuth_deg=nil,
         beam_w_m2=nil,
         sky_w_m2=rows.shortwave_w_m2,
         longwave_w_m2=nil,
     )
 
 
-def _under_sky(rows: WeatherRows, spot: Spot, vapour_kpa: Num) -> _Light:
+def _under_sky(rows: WeatherRows, spot: Spot) -> OpenLight:
     middle_s = (rows.from_s + rows.until_s) / 2
-    elevation_deg = _elevation_deg(rows, spot)
+    sun = sun_position(
+        unix_s=middle_s,
+        latitude_deg=spot.latitude_deg,
+        longitude_deg=spot.longitude_deg,
+    )
     light = beam_and_sky(
         shortwave_w_m2=rows.shortwave_w_m2,
         extraterrestrial_normal_w_m2=extraterrestrial_normal_w_m2(middle_s),
-        elevation_deg=elevation_deg,
+        elevation_deg=sun.elevation_deg,
     )
     longwave_w_m2 = sky_longwave_w_m2(
         air_temperature_c=rows.air_temperature_c,
-        vapour_pressure_kpa=vapour_kpa,
+        vapour_pressure_kpa=vapour_of_kpa(rows),
         cloud_frac=cloud_frac(_relative_shortwave_frac(rows, spot)),
     )
-    return _Light(
-        sun_elevation_deg=elevation_deg,
+    return OpenLight(
+        sun_elevation_deg=sun.elevation_deg,
+        sun_azimuth_deg=sun.azimuth_deg,
         beam_w_m2=light.beam_normal_w_m2,
         sky_w_m2=light.diffuse_w_m2,
         longwave_w_m2=longwave_w_m2,
@@ -108,10 +125,7 @@ def _under_sky(rows: WeatherRows, spot: Spot, vapour_kpa: Num) -> _Light:
 
 def lawn_mm_h(rows: WeatherRows, spot: Spot) -> Num:
     """Return what a lawn would use row by row: the yardstick, never a pot's demand."""
-    vapour_kpa = vapour_pressure_kpa(
-        air_temperature_c=rows.air_temperature_c,
-        relative_humidity_frac=rows.relative_humidity_frac,
-    )
+    vapour_kpa = vapour_of_kpa(rows)
     net_mj_m2_h = net_radiation_mj_m2_h(
         air_temperature_c=rows.air_temperature_c,
         vapour_pressure_kpa=vapour_kpa,

@@ -90,7 +90,7 @@ def _pair(
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     """Return what one bench asks of one species: for a square metre of leaf."""
     shelter = library.shelters[bench.exposure]
-    on_bench = rows_on_bench(rows, bench, shelter)
+    on_bench = rows_on_bench(rows, bench, shelter, spot)
     later = hours_after(rows, skipped_n)
     air = replace(
         air_on_bench(later, spot, bench, shelter, library.demand.ball),
