@@ -46,6 +46,11 @@ def test_a_reader_has_units_of_their_own():
     assert facts_in_words(facts, Voice("en", "us")) == "given 27.1 fl oz"
 
 
+def test_a_currency_of_odd_signs_is_shown_not_obeyed():
+    told_so = facts_in_words(told.Priced(price=Money(coins_n=0, currency="\n")), VOICE)
+    assert told_so.startswith("price \\n")
+
+
 @given(events())
 def test_whatever_the_book_takes_can_be_told_on_one_line(event):
     assert "\n" not in facts_in_words(event.facts, VOICE)

@@ -18,8 +18,11 @@ PLAIN: Final = ("how", "found", "text", "because", "reading")  # need no key
 
 
 def facts_in_words(facts: Facts, voice: Voice) -> str:
-    """Return what was said, key by key; what is as usual is left out."""
-    return ", ".join(_said(facts, voice))
+    """Return what was said, key by key; what is as usual is left out.
+
+    Keys of a mix and a currency are words as well, so all of it is made visible.
+    """
+    return figure_in_words("facts", ", ".join(_said(facts, voice)), voice)
 
 
 def sizes_in_words(pot: Pot, voice: Voice) -> str:
