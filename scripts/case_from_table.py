@@ -20,9 +20,8 @@ from arbuscula.kinds.weather import Row
 from arbuscula.science.air import saturation_vapour_pressure_kpa
 from arbuscula.science.light import LAMPS_UMOL_LUX_S_M2
 from arbuscula.strict.near import near_names
-from arbuscula.units import ZERO_C_IN_KELVIN
+from arbuscula.units import HOUR_S, ZERO_C_IN_KELVIN
 
-HOUR_S: Final = 3600.0
 MIN_S: Final = 60.0
 LONGEST_GAP_S: Final = 6 * HOUR_S  # what `drydown` still bridges
 OVER_FULL_FRAC: Final = 1.05  # a sensor in wet air reads a little over one

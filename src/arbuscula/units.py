@@ -74,6 +74,12 @@ SUFFIXES: Final = {
     "y": "year",
 }
 
+HOUR_S: Final = 3600
+DAY_S: Final = 86_400
+DAY_H: Final = 24
+W_M2_IN_MJ_M2_H: Final = 1 / 0.0036
+DEG_IN_H: Final = 15  # of the sun around the earth
+CM2_IN_M2: Final = 10_000
 ZERO_C_IN_KELVIN: Final = 273.15
 STANDARD_PRESSURE_KPA: Final = 101.325
 STEFAN_BOLTZMANN_W_M2_K4: Final = 5.670374419e-8  # exact by definition of the SI, 2019

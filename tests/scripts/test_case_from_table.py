@@ -56,8 +56,9 @@ def test_a_loggers_table_becomes_a_case_that_drydown_reads(logger, tmp_path):
     assert float(first[1]) == pytest.approx((60 - 32) / 1.8, abs=0.01)
     answer = ask(tmp_path, "drydown", tmp_path / "case/case.toml", "--json")
     assert answer.exit_code == 0, answer.output
-    scores = json.loads(answer.stdout)["score"]
-    assert scores is not None
+    (first, *_) = json.loads(answer.stdout)["score"]["horizons"]
+    assert first["lost_ml"] == pytest.approx(24 * 6)  # the table falls 6 g an hour
+    assert first["yesterday_error_frac"] == pytest.approx(0, abs=1e-6)
 
 
 def test_per_cent_taken_as_a_share_is_refused(logger, tmp_path):

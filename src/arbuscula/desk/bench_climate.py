@@ -21,7 +21,11 @@ from arbuscula.microclimate.root_ball import Balls, RootBall, root_ball
 from arbuscula.microclimate.shares import rain_frac
 from arbuscula.microclimate.shelter import IN_ROOMS, is_described, rows_on_bench
 from arbuscula.science.light import sun_light_mol_m2_d
-from arbuscula.units import mj_m2_d_from_w_m2
+from arbuscula.state.ensemble import TENTHS
+from arbuscula.units import (
+    DAY_H,
+    mj_m2_d_from_w_m2,
+)
 from arbuscula.weather.normals import normals_at
 from arbuscula.weather.usual import usual_weather
 from arbuscula.weather.year import DAYS_N, MONTH_DAYS_N
@@ -31,9 +35,7 @@ USUAL_POT: Final = "oval 20 cm"
 YEARS_N: Final = 20  # drawn
 FIRST: Final = datetime(2025, 1, 1, tzinfo=UTC)  # of any year without a leap day
 LEAD: Final = timedelta(days=3)  # what roots and walls remember
-HOURS_N: Final = 24
 MONTHS_N: Final = 12
-TENTHS: Final = (0.1, 0.5, 0.9)
 SEASON_N: Final = 3  # months in a row
 FROZEN_FRAC: Final = 0.99
 
@@ -170,7 +172,7 @@ def _roots_by_month(roots: RootBall, library: Library) -> dict[str, Row]:
 def _by_month(hours: Row, of_month: Callable[[Row], Row]) -> Row:
     """Return one figure for each month of hours that begin some days before."""
     lead_n = LEAD // timedelta(hours=1)
-    ends = np.cumsum(MONTH_DAYS_N)[:-1] * HOURS_N
+    ends = np.cumsum(MONTH_DAYS_N)[:-1] * DAY_H
     parts = np.split(hours[..., lead_n:], ends, axis=-1)
     return np.stack([of_month(part) for part in parts], axis=-1)
 

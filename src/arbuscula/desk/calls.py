@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from arbuscula.units import HOUR_S
+
 NAME: Final = "calls.db"
 MADE: Final = """
 CREATE TABLE IF NOT EXISTS call (
@@ -25,7 +27,6 @@ BEGIN SELECT RAISE(ABORT, 'what was said stays said'); END;
 CREATE TRIGGER IF NOT EXISTS call_no_delete BEFORE DELETE ON call
 BEGIN SELECT RAISE(ABORT, 'what was said stays said'); END;
 """
-HOUR_S: Final = 3600
 
 
 @dataclass(frozen=True, slots=True)

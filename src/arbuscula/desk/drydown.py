@@ -30,7 +30,6 @@ from arbuscula.state.pots import Members, PottedTree, members_of, wall_cm2
 from arbuscula.state.scale import noise_g, rises_of, summed_losses_ml
 from arbuscula.state.score import HORIZONS_H, HorizonScore, horizon_score
 from arbuscula.state.water import (
-    HOUR_S,
     Course,
     Forcing,
     Grid,
@@ -43,6 +42,7 @@ from arbuscula.state.water import (
     unknown_start,
 )
 from arbuscula.strict.faults import gathered
+from arbuscula.units import HOUR_S
 from arbuscula.weather.table import weather_from_table
 
 NOTHING_GIVEN: Final = Waterings(at_s=np.empty(0), given_ml=np.empty(0))
@@ -256,7 +256,9 @@ def _told(case: _Case, library: Library) -> Told:
     if not evidence.at_s.size:  # all of it is too old to tell
         return _untold(case, members)
     if case.tree.pot.tare_g is None:
-        members = emptied_by(members, evidence, case.waterings, key)
+        members = emptied_by(
+            members, evidence, case.waterings, library.demand.unknown, key
+        )
     return learned(
         members,
         case.forcing,
@@ -264,6 +266,7 @@ def _told(case: _Case, library: Library) -> Told:
         case.waterings,
         now_s=case.now_s,
         wall_cm2=wall_cm2(case.tree),
+        unknown=library.demand.unknown,
         key=key,
     )
 

@@ -39,6 +39,7 @@ from arbuscula.state.replay import (
 )
 from arbuscula.state.trees import MEMBERS_N, Pull, Trees, chosen, joined
 from arbuscula.strict.near import near_names
+from arbuscula.units import HOUR_S
 from arbuscula.weather.archive import batches, position
 from arbuscula.weather.compose import yard_weather
 from arbuscula.weather.usual import usual_weather
@@ -46,7 +47,6 @@ from arbuscula.weather.usual import usual_weather
 WINDOW: Final = timedelta(days=60)
 AHEAD_H: Final = 5 * 24
 BACK_H: Final = 48  # how old the hour of a snapshot is
-HOUR_S: Final = 3600
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -27,8 +27,8 @@ from arbuscula.plan.rounds import Stop, rounds_around, sentences_of, stop_at
 from arbuscula.rules import RULES
 from arbuscula.rules.cold import bring_in
 from arbuscula.state.replay import Noun
+from arbuscula.units import HOUR_S
 
-HOUR_S: Final = 3600
 FRESH_H: Final = 24.0
 NIGHT_S: Final = 12 * HOUR_S
 NOON, DARK_BY = time(12), time(18)

@@ -42,14 +42,12 @@ from arbuscula.state.outlook import (
     tenths_h,
 )
 from arbuscula.state.trees import Trees, left_frac, shares_of
-from arbuscula.units import mj_m2_d_from_w_m2
+from arbuscula.units import HOUR_S, mj_m2_d_from_w_m2
 
-HOUR_S: Final = 3600
 STILL_KNOWN: Final = timedelta(days=3)  # after a look; practice, no source
 LEAST_STAKE: Final = 0.02
 RESTS: Final = timedelta(days=42)  # after defoliation or root work; practice, no source
 COLD_OVER: Final = timedelta(hours=72)
-DARK_MOL_M2_D: Final = 2.0  # assumed: below it a fig is kept, not grown
 ODD_LEAST, ODD_MOST = 0.35, 3.0  # of the usual demand, assumed
 ODD_SD: Final = 3.0
 DRY: Final = (Found.DRY, Found.LIGHT)
@@ -233,7 +231,7 @@ def _slow(desk: Desk, now: Followed, bench: str, species: Species) -> Iterator[S
         yield Said("care.cold", {"mean_c": mean_c})
     mean_w_m2 = float(np.mean(rows.shortwave_w_m2))
     light = float(sun_light_mol_m2_d(mj_m2_d_from_w_m2(mean_w_m2)))
-    if light < DARK_MOL_M2_D:
+    if light < desk.library().benches.fig.by_hand_below_mol_m2_d.value:
         yield Said("care.dark", {"light_mol_m2_d": light})
 
 

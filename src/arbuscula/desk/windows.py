@@ -39,14 +39,14 @@ from arbuscula.science.sun import (
     sun_position,
     sunset_angle_rad,
 )
+from arbuscula.state.ensemble import TENTHS
+from arbuscula.units import DAY_S
 from arbuscula.weather.generator import nights_and_days
 from arbuscula.weather.normals import by_day
 from arbuscula.weather.world import World
 from arbuscula.weather.year import DAYS_N, DAYS_OF_YEAR_N, month_means
 
 FIRST: Final = date(2025, 1, 1)  # of any year without a leap day
-TENTHS: Final = (0.1, 0.5, 0.9)
-DAY_S: Final = 86400
 SLOPE_D: Final = 5  # on either side of a date
 LEAST_WARMING_K: Final = 1e-3  # in these days
 SEED_PARTS_N: Final = 1e4  # of a degree; places in the same part have the same weather

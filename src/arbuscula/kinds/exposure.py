@@ -124,8 +124,9 @@ class RootLines:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LightLines:
-    """How little light a fig lives by."""
+    """How little light a fig lives by, and by how little it is watered by hand."""
 
+    by_hand_below_mol_m2_d: Value
     dies_below_mol_m2_d: Value
 
 

@@ -42,6 +42,12 @@ class Unknowns:
     day_bench_ln: Value
     day_tree_ln: Value
     tare_g: Value
+    guessed_pot_ln: Value  # of the water in a pot that nobody has described
+    guessed_mix_ln: Value
+    soak_frac: Value
+    drained_frac: Value
+    settling_frac: Value
+    days_alike_frac: Value  # a share of the variance
     evidence_half_life_d: Value
 
 

@@ -1,7 +1,6 @@
 """Felt: air, light and rain as they come to a bench, and what they come from."""
 
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
@@ -9,11 +8,11 @@ from arbuscula.kinds.values import Num
 from arbuscula.kinds.weather import Row, Spot, WeatherRows
 from arbuscula.microclimate.open_air import OpenLight, open_light, vapour_of_kpa
 from arbuscula.science.air import air_pressure_kpa
-from arbuscula.units import STANDARD_PRESSURE_KPA
-
-DAY_S: Final = 86400
-HOUR_S: Final = 3600
-DEG_AN_HOUR: Final = 15.0
+from arbuscula.units import (
+    DEG_IN_H,
+    HOUR_S,
+    STANDARD_PRESSURE_KPA,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,5 +89,5 @@ def mean_of_last(rows: WeatherRows, told: Num, last_h: float) -> Row:
 
 def solar_hour_h(rows: WeatherRows, spot: Spot | None) -> Row:
     """Return the hour by the sun at which each row begins, 0 to 24."""
-    ahead_h = spot.longitude_deg / DEG_AN_HOUR if spot else 0.0
+    ahead_h = spot.longitude_deg / DEG_IN_H if spot else 0.0
     return (rows.from_s / HOUR_S + ahead_h) % 24

@@ -8,7 +8,9 @@ from arbuscula.kinds.exposure import Built, Glazing, HouseFigures, VentFigures
 from arbuscula.kinds.place import Bench
 from arbuscula.kinds.values import Num
 from arbuscula.microclimate.felt import Air, Light, Outside, mean_of_last, pressure_kpa
-from arbuscula.microclimate.room import A_DAY_H, with_vapour
+from arbuscula.microclimate.room import (
+    with_vapour,
+)
 from arbuscula.microclimate.sight import sky_in_sight_frac, sun_in_sight
 from arbuscula.microclimate.window import glazing_of
 from arbuscula.science.glasshouse import (
@@ -18,6 +20,7 @@ from arbuscula.science.glasshouse import (
     house_vapour_kpa,
 )
 from arbuscula.science.glazing import diffuse_transmitted_frac
+from arbuscula.units import DAY_H
 
 NIGHT_W_M2: Final = 5.0  # a screen is drawn under it
 UNHEATED_C: Final = -np.inf
@@ -75,7 +78,7 @@ def air_in_house(
         gain_w_m2=warming_w_m2,
         store_c=rows.air_temperature_c,
     )
-    store_c = mean_of_last(rows, at_once.air_temperature_c, A_DAY_H)
+    store_c = mean_of_last(rows, at_once.air_temperature_c, DAY_H)
     stored = figures.store_w_m2_k.value
     house = _house(outside, bench, figures, cover, store_w_m2_k=stored)
     air = house_air(

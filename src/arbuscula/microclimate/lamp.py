@@ -7,10 +7,13 @@ import numpy as np
 from arbuscula.kinds.exposure import LampFigures
 from arbuscula.kinds.place import Bench
 from arbuscula.kinds.values import Num
-from arbuscula.microclimate.felt import HOUR_S, Light, Outside, solar_hour_h
+from arbuscula.microclimate.felt import (
+    Light,
+    Outside,
+    solar_hour_h,
+)
 from arbuscula.science.light import SUN_UMOL_J
-
-DAY_H = 24.0
+from arbuscula.units import DAY_H, HOUR_S
 
 
 def with_lamp(

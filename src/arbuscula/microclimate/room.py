@@ -9,9 +9,9 @@ from arbuscula.kinds.place import Bench
 from arbuscula.kinds.values import Num
 from arbuscula.microclimate.felt import Air, Outside, mean_of_last
 from arbuscula.science.air import saturation_vapour_pressure_kpa
+from arbuscula.units import DAY_H
 
 STILL_AIR_RATIO = 1.0
-A_DAY_H = 24.0
 
 
 def room_air(outside: Outside, bench: Bench, figures: RoomFigures) -> Air:
@@ -20,7 +20,7 @@ def room_air(outside: Outside, bench: Bench, figures: RoomFigures) -> Air:
     Heating adds no vapour. People and plants do, most in winter; a humidity that
     was said overrides both.
     """
-    day_c = mean_of_last(outside.rows, outside.rows.air_temperature_c, A_DAY_H)
+    day_c = mean_of_last(outside.rows, outside.rows.air_temperature_c, DAY_H)
     air = Air(
         air_temperature_c=_room_c(day_c, bench, figures),
         vapour_pressure_kpa=outside.vapour_pressure_kpa + _own_kpa(day_c, figures),

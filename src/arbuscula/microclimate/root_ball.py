@@ -26,8 +26,8 @@ from arbuscula.science.heat import (
     temperature_c,
     warmth_held_j,
 )
+from arbuscula.units import CM2_IN_M2
 
-CM2_IN_M2: Final = 1e4
 CYLINDER: Final = 1 / np.pi  # of a level ray's light, on a round wall all around
 HALF_SKY: Final = 0.5
 START_N: Final = 24  # rows whose mean the balls begin with

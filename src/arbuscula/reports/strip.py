@@ -22,6 +22,7 @@ from arbuscula.reports.words import (
     sentence,
     species_in_words,
 )
+from arbuscula.units import DAY_H
 
 WIDTH: Final = 800
 LEFT: Final = 158
@@ -40,7 +41,6 @@ APART_D: Final = 0.01
 YEAR_D: Final = 365
 WEEK_D: Final = 7
 WEEKS_N: Final = 52
-DAY_H: Final = 24
 FIRST_OF_JULY_D: Final = 181  # since the year began
 ANY_YEAR: Final = "2001-"  # without a leap day
 MIDDLES: Final = tuple(f"{month:02}-15" for month in range(1, 13))

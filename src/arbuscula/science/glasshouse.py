@@ -10,9 +10,9 @@ from arbuscula.science.air import (
     psychrometric_constant_kpa_c,
     saturation_vapour_pressure_kpa,
 )
+from arbuscula.units import HOUR_S
 
 AIR_HEAT_J_M3_K: Final = 1200.0  # at 20 degC by the sea
-HOUR_S: Final = 3600
 SMALL_K: Final = 1e-6
 
 

@@ -5,6 +5,7 @@ from types import MappingProxyType
 from typing import Final
 
 from arbuscula.kinds.values import Num
+from arbuscula.units import HOUR_S
 
 # Photons for leaves in a joule of sun and sky: 45 % of it, 4.48 umol each.
 # Other authors come to 1.96, 2.04 and 2.06: hold every light sum to 3 %.
@@ -54,7 +55,7 @@ def lamp_light_mol_m2_d(*, ppfd_umol_m2_s: Num, lit_h: Num) -> Num:
     Holds for: light that stays the same while it is on.
     Source: arbuscula, 3600 seconds to the hour.
     """
-    return ppfd_umol_m2_s * lit_h * 3600 / 1e6
+    return ppfd_umol_m2_s * lit_h * HOUR_S / 1e6
 
 
 def ppfd_umol_m2_s(*, light_lux: Num, lamp_umol_lux_s_m2: float) -> Num:

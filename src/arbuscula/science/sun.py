@@ -7,12 +7,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from arbuscula.kinds.values import Num
+from arbuscula.units import (
+    DAY_S,
+    HOUR_S,
+)
 
 SOLAR_CONSTANT_W_M2: Final = 1361.0
 SUNRISE_HORIZON_DEG: Final = -0.833  # the sun's upper rim, lifted by the air
 LOWEST_BEAM_DEG: Final = 3.0  # below this, all light counts as light of the sky
 
-_DAY_S: Final = 86400
 _DULL_FRAC: Final = 0.22  # clearness up to which nearly all light is the sky's
 _BRIGHT_FRAC: Final = 0.80
 
@@ -46,7 +49,7 @@ def sun_position(*, unix_s: Num, latitude_deg: Num, longitude_deg: Num) -> SunPo
     """
     right_ascension, declination = _sun_on_the_sphere(unix_s)
     turned_h = 6.697375 + 0.0657098242 * _days_since_2000(unix_s)
-    sidereal_h = turned_h + unix_s % _DAY_S / 3600
+    sidereal_h = turned_h + unix_s % DAY_S / HOUR_S
     hour = np.radians(15 * sidereal_h + longitude_deg) - right_ascension
     latitude = np.radians(latitude_deg)
     east = -np.cos(declination) * np.sin(hour)
@@ -60,7 +63,7 @@ def sun_position(*, unix_s: Num, latitude_deg: Num, longitude_deg: Num) -> SunPo
 
 
 def _days_since_2000(unix_s: Num) -> Num:
-    return unix_s / _DAY_S - 10957.5  # from noon of 1 January 2000
+    return unix_s / DAY_S - 10957.5  # from noon of 1 January 2000
 
 
 def _mean_anomaly_rad(unix_s: Num) -> Num:
@@ -189,12 +192,12 @@ def extraterrestrial_mj_m2_h(
     day_of_year_n = _day_of_year_n(local_s)
     b = 2 * np.pi * (day_of_year_n - 81) / 364
     season_h = 0.1645 * np.sin(2 * b) - 0.1255 * np.cos(b) - 0.025 * np.sin(b)
-    start = np.pi / 12 * (local_s % _DAY_S / 3600 + season_h - 12)
+    start = np.pi / 12 * (local_s % DAY_S / HOUR_S + season_h - 12)
     return _shine_mj_m2(latitude_deg, day_of_year_n, start, start + np.pi / 12)
 
 
 def _day_of_year_n(local_s: Num) -> Num:
-    day = np.floor_divide(local_s, _DAY_S).astype("int64").astype("datetime64[D]")
+    day = np.floor_divide(local_s, DAY_S).astype("int64").astype("datetime64[D]")
     return (day - day.astype("datetime64[Y]")).astype("float64") + 1
 
 

@@ -1,7 +1,6 @@
 """Forecast: the members carried on, and the moments they pass a line."""
 
 from dataclasses import fields
-from typing import Final
 
 import numpy as np
 
@@ -12,8 +11,7 @@ from arbuscula.kinds.weather import Row
 from arbuscula.science.water.balance import usable_frac
 from arbuscula.state.ensemble import MEMBERS_N, normals
 from arbuscula.state.water import Course, Grid
-
-DAY_S: Final = 86_400.0
+from arbuscula.units import DAY_S
 
 
 def day_ratio(bounds_s: Row, unknown: Unknowns, key: str) -> Grid:

@@ -42,9 +42,9 @@ from arbuscula.state.ensemble import (
     middle_optics,
     normals_of,
 )
+from arbuscula.units import CM2_IN_M2
 
 LEAF_PATH_RATIO: Final = 0.72  # what the air crosses, over the width: campbell1998
-CM2_IN_M2: Final = 10_000
 Which: TypeAlias = int | NDArray[np.int64]
 
 

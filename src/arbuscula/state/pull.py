@@ -19,10 +19,8 @@ from arbuscula.science.water.demand import crown_demand_ml_h, open_surface_deman
 from arbuscula.state.ensemble import drawn_stomata, middle_optics
 from arbuscula.state.pots import LEAF_PATH_RATIO
 from arbuscula.state.trees import MEMBERS_N, Pull
-from arbuscula.units import mj_m2_d_from_w_m2
+from arbuscula.units import DAY_H, HOUR_S, mj_m2_d_from_w_m2
 
-HOUR_S: Final = 3600
-DAY_H: Final = 24
 MEMORY_H: Final = 30 * DAY_H
 EVENING_H: Final = DAY_H  # a night keeps the cloud of the evening before
 

@@ -43,13 +43,11 @@ from arbuscula.state.trees import (
     soaked,
     trees_of,
 )
+from arbuscula.units import HOUR_S
 
-HOUR_S: Final = 3600
 Noun: TypeAlias = Tree | Group
 GUESSED_LENGTH_MM: Final = {"small": 130.0, "medium": 200.0, "large": 300.0}
 GUESSED_MIX: Final[Mix] = {"akadama": 2.0, "pumice": 1.0, "pine-bark": 1.0}
-GUESSED_POT_LN: Final = 0.35  # assumed: how far a guessed pot's water may be off
-GUESSED_MIX_LN: Final = 0.25
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,11 +87,11 @@ def _order(event: Event) -> tuple[datetime, bool, datetime, str]:
 def potted_tree(key: str, noun: Noun, library: Library) -> PottedTree:
     """Return a tree as its grower told it; what was not told is a wide guess."""
     crown = noun.crown or "medium"
-    unsure_ln = 0.0
+    unknown, unsure_ln = library.demand.unknown, 0.0
     if noun.pot is None:
-        unsure_ln = np.hypot(unsure_ln, GUESSED_POT_LN)
+        unsure_ln = np.hypot(unsure_ln, unknown.guessed_pot_ln.value)
     if noun.mix is None:
-        unsure_ln = np.hypot(unsure_ln, GUESSED_MIX_LN)
+        unsure_ln = np.hypot(unsure_ln, unknown.guessed_mix_ln.value)
     return PottedTree(
         key=key,
         species=library.species[noun.species],

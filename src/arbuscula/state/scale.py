@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from arbuscula.kinds.case import Waterings, Weights
 from arbuscula.kinds.weather import Row
+from arbuscula.units import HOUR_S
 
 LEAST_RISE_G: Final = 10.0
 NOISES_OF_A_RISE_N: Final = 4
@@ -14,7 +15,7 @@ USUAL_NOISE_G: Final = 2.0  # of a kitchen scale, until the weights tell
 ENOUGH_WEIGHTS_N: Final = 8
 GAUSS_FROM_MEDIAN: Final = 1.4826
 LEAST_NOISE_G: Final = 0.1
-NEAR_S: Final = 3 * 3600.0
+NEAR_S: Final = 3 * HOUR_S
 
 
 def noise_g(weights: Weights) -> float:

@@ -8,8 +8,11 @@ import numpy as np
 from arbuscula.kinds.case import Weights
 from arbuscula.kinds.weather import Row
 from arbuscula.state.scale import lost_between_ml
+from arbuscula.units import (
+    DAY_S,
+    HOUR_S,
+)
 
-DAY_S: Final = 86_400.0
 HORIZONS_H: Final = (24, 72, 120)
 
 
@@ -50,7 +53,7 @@ def horizon_score(
     model_ml: float | None,
 ) -> HorizonScore:
     """Return the errors at one horizon."""
-    until_s = now_s + horizon_h * 3600
+    until_s = now_s + horizon_h * HOUR_S
     lost_ml = lost_between_ml(weights, summed_ml, now_s, until_s)
     yesterday_ml_d, mean_ml_d = naive_losses_ml_d(weights, summed_ml, now_s)
     days = horizon_h / 24

@@ -27,10 +27,10 @@ from arbuscula.state.pots import (
     taken_ball,
     wall_cm2,
 )
+from arbuscula.units import DAY_H
 
 MEMBERS_N: Final = 64
 REGROWS_H: Final = 45 * 24.0  # a trimmed crown is two thirds back after so long
-HOURS_A_DAY: Final = 24
 Hours: TypeAlias = NDArray[np.float64]  # hours, then members, then pairs
 
 
@@ -208,7 +208,7 @@ def advance(trees: Trees, pull: Pull, unknown: Unknowns, until_h: int) -> None:
 def _hours(trees: Trees, unknown: Unknowns, until_h: int) -> Iterator[tuple[int, Grid]]:
     """Yield each hour, and how far each day's demand is off, member by member."""
     for hour in range(trees.at_h, until_h):
-        day = hour // HOURS_A_DAY
+        day = hour // DAY_H
         if trees.off is None or trees.off[0] != day:
             trees.off = day, day_ratio_of(trees, unknown, day)
         yield hour, trees.off[1]

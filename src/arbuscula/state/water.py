@@ -15,8 +15,8 @@ from arbuscula.science.water.balance import after_step
 from arbuscula.science.water.demand import crown_demand_ml_h, open_surface_demand_mm_h
 from arbuscula.state.ensemble import drawn_stomata, evenly, middle_optics
 from arbuscula.state.pots import Members, PottedTree, crown_of
+from arbuscula.units import HOUR_S
 
-HOUR_S = 3600.0
 Grid = NDArray[np.float64]  # members by time
 
 

@@ -5,6 +5,7 @@ from typing import Final
 import numpy as np
 
 from arbuscula.kinds.weather import Row
+from arbuscula.units import HOUR_S
 
 LEAST_FRAC: Final = 0.5  # of a row that must be known, or it is a gap
 ROUNDING_S: Final = 1e-3
@@ -43,5 +44,6 @@ def _summed(parts: Row, from_s: Row, until_s: Row, bounds_s: Row) -> Row:
 
 def whole_hours(from_s: float, until_s: float) -> Row:
     """Return bounds from one time to another, and every whole hour between."""
-    first_h, last_h = np.floor(from_s / 3600) + 1, np.ceil(until_s / 3600)
-    return np.concatenate([[from_s], np.arange(first_h, last_h) * 3600.0, [until_s]])
+    first_h, last_h = np.floor(from_s / HOUR_S) + 1, np.ceil(until_s / HOUR_S)
+    hours_s = np.arange(first_h, last_h) * HOUR_S
+    return np.concatenate([[from_s], hours_s, [until_s]])

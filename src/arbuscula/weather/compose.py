@@ -28,10 +28,10 @@ from arbuscula.kinds.forecast import (
 from arbuscula.kinds.weather import Row
 from arbuscula.strict.kinds import kind_from_toml, table_from_toml
 from arbuscula.strict.text import text_of_file
+from arbuscula.units import HOUR_S
 from arbuscula.weather.archive import Archive, batches, observed_between, rows_of
 from arbuscula.weather.bounds import whole_hours
 from arbuscula.weather.join import (
-    HOUR_S,
     USUAL,
     Origin,
     Sheet,

@@ -10,17 +10,21 @@ from typing import Any, Final
 
 import numpy as np
 
-from arbuscula.kinds.forecast import Batch, WeatherSort
+from arbuscula.kinds.forecast import Batch
 from arbuscula.kinds.said import ArbusculaError, Figure, Said
 from arbuscula.kinds.weather import Row, Spot, WeatherRows
 from arbuscula.science.air import wind_speed_2m_m_s
 from arbuscula.strict.text import MOST_BYTES, text_of_file
-from arbuscula.weather.packed import QUANTITIES, rows_from
+from arbuscula.units import HOUR_S
+from arbuscula.weather.foreign import WIND_HEIGHT_M
+from arbuscula.weather.packed import (
+    QUANTITIES,
+    observed_batch,
+    rows_from,
+)
 from arbuscula.weather.plausible import plausible
 
 KEY: Final = "epw"
-HOUR_S: Final = 3600.0
-WIND_HEIGHT_M: Final = 10.0
 ROWS_OF_YEAR_N: Final = (8760, 8784)
 
 NAMES: Final = {  # theirs, what to multiply with, and from where on it is a gap
@@ -40,15 +44,7 @@ def epw_batch(
     A typical year is refused unless a year is named that it shall stand for.
     """
     rows = _rows(path, year)
-    batch = Batch(
-        yard=yard,
-        source=KEY,
-        sort=WeatherSort.OBSERVED,
-        issued_s=now_s,
-        read_s=now_s,
-        attribution="",
-        rows=rows,
-    )
+    batch = observed_batch(rows, yard=yard, source=KEY, now_s=now_s)
     return plausible(batch, spot)
 
 

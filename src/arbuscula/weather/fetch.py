@@ -24,6 +24,10 @@ from urllib.request import (
 )
 
 from arbuscula.kinds.said import ArbusculaError, Figure, Said
+from arbuscula.units import (
+    DAY_S,
+    HOUR_S,
+)
 
 SCHEMES: Final = ("http", "https")
 MOST_BYTES: Final = 20_000_000
@@ -32,7 +36,7 @@ SILENT_S: Final = 20.0  # until a host says something
 LONGEST_S: Final = 60.0  # until it has said it all
 HOPS_N: Final = 3
 SHOWN_N: Final = 200  # letters of a reason that are told
-LONGEST_HOLD_S: Final = 86_400.0
+LONGEST_HOLD_S: Final = DAY_S
 BUSY_H: Final = 1.0  # where a host does not say for how long
 
 TOLD: Final = range(200, 300)
@@ -172,7 +176,7 @@ def _reason(body: bytes) -> str:
 
 
 def _wait_h(retry_after: str) -> float:
-    return int(retry_after) / 3600 if retry_after.isdigit() else BUSY_H
+    return int(retry_after) / HOUR_S if retry_after.isdigit() else BUSY_H
 
 
 def _lasts_s(headers: Message) -> float:

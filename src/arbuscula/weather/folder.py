@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import ClassVar, Final
 
 import numpy as np
 
@@ -13,13 +13,18 @@ from arbuscula.kinds.forecast import (
     Heard,
     StationMap,
     Validity,
-    WeatherSort,
 )
 from arbuscula.kinds.said import ArbusculaError, Said
 from arbuscula.kinds.weather import WeatherRows
 from arbuscula.strict.text import text_of_file
 from arbuscula.weather.fetch import NOT_MODIFIED, fetch
-from arbuscula.weather.packed import QUANTITIES, TIMES, quantity, rows_from
+from arbuscula.weather.packed import (
+    QUANTITIES,
+    TIMES,
+    observed_batch,
+    quantity,
+    rows_from,
+)
 from arbuscula.weather.station import station_rows
 
 PAGES: Final = ("http://", "https://")
@@ -33,20 +38,9 @@ class Folder:
     place: str  # a folder, a file, or the address of a page
     how: StationMap
 
-    @property
-    def key(self) -> str:
-        """The name it is stored under."""
-        return "folder"
-
-    @property
-    def attribution(self) -> str:
-        """Whom to thank."""
-        return ""
-
-    @property
-    def terms(self) -> Said:
-        """What one should know before choosing it."""
-        return Said("weather.terms_own", {"source": self.key})
+    key: ClassVar[str] = "folder"
+    attribution: ClassVar[str] = ""
+    terms: ClassVar[Said] = Said("weather.terms_own", {"source": "folder"})
 
     def hear(self, ask: Ask) -> Heard:
         """Read what has changed since the last time."""
@@ -113,12 +107,6 @@ def _batches(ask: Ask, rows: WeatherRows) -> Iterator[Batch]:
     wanted = np.flatnonzero(rows.until_s > ask.from_s)
     if wanted.size:
         parts = (quantity(rows, name)[wanted] for name in (*TIMES, *QUANTITIES))
-        yield Batch(
-            yard=ask.yard,
-            source="folder",
-            sort=WeatherSort.OBSERVED,
-            issued_s=ask.now_s,
-            read_s=ask.now_s,
-            attribution="",
-            rows=rows_from(parts),
+        yield observed_batch(
+            rows_from(parts), yard=ask.yard, source=Folder.key, now_s=ask.now_s
         )

@@ -6,6 +6,8 @@ from arbuscula.kinds.said import ArbusculaError, Figure, Said
 from arbuscula.kinds.values import Num
 from arbuscula.units import ZERO_C_IN_KELVIN, unit_of
 
+WIND_HEIGHT_M: Final = 10.0  # where weather services tell the wind
+
 # By our suffix, then by theirs: what to add first, and what to multiply with.
 UNITS: Final[dict[str, dict[str, tuple[float, float]]]] = {
     "c": {

@@ -22,12 +22,12 @@ from arbuscula.kinds.world import (
 )
 from arbuscula.science.air import saturation_vapour_pressure_kpa
 from arbuscula.science.sun import extraterrestrial_mj_m2_d
+from arbuscula.weather.normals import LEAST_VAPOUR_KPA
 from arbuscula.weather.year import DAYS_OF_YEAR_N, day_before, days_of_year
 
 WET_MM: Final = 1.0
 LEAST_RANGE_K: Final = 0.5
 CORRELATION: Final = (0.35, 0.78)  # of a day's low and high; few places lie outside
-LEAST_VAPOUR_KPA: Final = 0.002  # that of air at -50 degC
 
 Wet = NDArray[np.bool_]
 

@@ -16,11 +16,13 @@ from arbuscula.kinds.world import (
 )
 from arbuscula.science.air import saturation_vapour_pressure_kpa
 from arbuscula.science.sun import daylight_h, declination_rad, sunset_angle_rad
+from arbuscula.units import (
+    DAY_H,
+    W_M2_IN_MJ_M2_H,
+)
 from arbuscula.weather.year import day_before, days_of_year
 
-HOURS_N: Final = 24
-MIDDLES_H: Final = np.arange(HOURS_N) + 0.5
-W_M2_PER_MJ_M2_H: Final = 1 / 0.0036
+MIDDLES_H: Final = np.arange(DAY_H) + 0.5
 
 _LATE_H: Final = 1.86  # the warmest hour after noon, parton1981
 _COOLING: Final = 2.2  # how fast the night cools, parton1981
@@ -50,14 +52,14 @@ def hourly_weather(
     warmth = _temperature_c(daily, after, latitude_deg, solar_noon_h)
     if last_hour is not None:
         warmth = warmth + _fading_k(warmth, last_hour, figures.joining_h.value)
-    warmth = warmth[..., HOURS_N:]
+    warmth = warmth[..., DAY_H:]
     full_kpa = saturation_vapour_pressure_kpa(warmth)
-    vapour_kpa = np.repeat(daily.vapour_pressure_kpa, HOURS_N, axis=-1)
+    vapour_kpa = np.repeat(daily.vapour_pressure_kpa, DAY_H, axis=-1)
     return HourlyWeather(
         first=daily.first,
         air_temperature_c=warmth,
         relative_humidity_frac=np.minimum(vapour_kpa / full_kpa, 1),
-        wind_speed_2m_m_s=np.repeat(daily.wind_speed_2m_m_s, HOURS_N, axis=-1),
+        wind_speed_2m_m_s=np.repeat(daily.wind_speed_2m_m_s, DAY_H, axis=-1),
         rain_mm=_rain_mm(daily.rain_mm, figures.rain_spell_h.value, rng),
         shortwave_w_m2=_shortwave_w_m2(daily, latitude_deg, solar_noon_h),
     )
@@ -115,15 +117,15 @@ def _shares(daylight: Curve, solar_noon_h: float) -> tuple[Curve, ...]:
 
     Source: parton1981.
     """
-    hour = (MIDDLES_H - solar_noon_h + 12) % HOURS_N
+    hour = (MIDDLES_H - solar_noon_h + 12) % DAY_H
     light = np.clip(daylight, *_DAYLIGHT_H)[..., None]
     rise, fall = 12 - light / 2, 12 + light / 2
     by_day, evening = (hour >= rise) & (hour <= fall), hour > fall
     morning = ~by_day & ~evening
     sine = _sine(hour - rise, light)
     at_sunset = _sine(light, light)
-    since = np.where(evening, hour - fall, hour + HOURS_N - fall)
-    left = _left(since / (HOURS_N - light))
+    since = np.where(evening, hour - fall, hour + DAY_H - fall)
+    left = _left(since / (DAY_H - light))
     low = np.select([by_day, evening], [1 - sine, left * (1 - at_sunset)], 1 - left)
     high = np.select([by_day, evening], [sine, left * at_sunset], 0)
     tomorrow = np.where(evening, 1 - left, 0)
@@ -145,7 +147,7 @@ def _left(night_frac: Curve) -> Curve:
 
 def _fading_k(warmth: Curve, last_hour: LastHour, joining_h: float) -> Curve:
     """Return how far the known hour was off, fading over the hours that follow."""
-    at = HOURS_N + last_hour.hour_n
+    at = DAY_H + last_hour.hour_n
     off_k = last_hour.air_temperature_c - warmth[..., at]
     since_h = np.arange(warmth.shape[-1]) - at
     fading = np.where(since_h >= 0, np.exp(-np.maximum(since_h, 0) / joining_h), 0)
@@ -160,24 +162,24 @@ def _shortwave_w_m2(
     Source: collares1979.
     """
     sunset = _sunset_rad(daily, latitude_deg, 0)[..., None]
-    angle = ((MIDDLES_H - solar_noon_h + 12) % HOURS_N - 12) * np.pi / 12
+    angle = ((MIDDLES_H - solar_noon_h + 12) % DAY_H - 12) * np.pi / 12
     a = 0.409 + 0.5016 * np.sin(sunset - np.pi / 3)
     b = 0.6609 - 0.4767 * np.sin(sunset - np.pi / 3)
     height = np.cos(angle) - np.cos(sunset)
     light = np.maximum((a + b * np.cos(angle)) * height, 0)
     share = light / np.maximum(light.sum(axis=-1, keepdims=True), 1e-12)
-    hours = daily.shortwave_mj_m2_d[..., None] * share * W_M2_PER_MJ_M2_H
+    hours = daily.shortwave_mj_m2_d[..., None] * share * W_M2_IN_MJ_M2_H
     return _in_a_row(hours)
 
 
 def _rain_mm(rain_mm: Curve, spell_h: float, rng: Generator) -> Curve:
     """Return rain by the hour: one spell a day, at any hour, of any length."""
-    start_h = rng.uniform(0, HOURS_N, rain_mm.shape)[..., None]
-    lasts_h = np.minimum(1 + rng.exponential(spell_h - 1, rain_mm.shape), HOURS_N)
+    start_h = rng.uniform(0, DAY_H, rain_mm.shape)[..., None]
+    lasts_h = np.minimum(1 + rng.exponential(spell_h - 1, rain_mm.shape), DAY_H)
     end_h = start_h + lasts_h[..., None]
-    hour = np.arange(HOURS_N)
-    fallen = np.zeros((*rain_mm.shape, HOURS_N))
-    for begin in (hour, hour + HOURS_N):  # what passes midnight falls in the morning
+    hour = np.arange(DAY_H)
+    fallen = np.zeros((*rain_mm.shape, DAY_H))
+    for begin in (hour, hour + DAY_H):  # what passes midnight falls in the morning
         inside = np.minimum(end_h, begin + 1) - np.maximum(start_h, begin)
         fallen += np.maximum(inside, 0)
     return _in_a_row(rain_mm[..., None] * fallen / lasts_h[..., None])

@@ -18,10 +18,10 @@ from numpy.typing import NDArray
 from arbuscula.kinds.forecast import Fill, Kept, WeatherSort
 from arbuscula.kinds.said import ArbusculaError, Said
 from arbuscula.kinds.weather import Row, WeatherRows
+from arbuscula.units import HOUR_S
 from arbuscula.weather.bounds import between
 from arbuscula.weather.packed import QUANTITIES, quantity, rows_from
 
-HOUR_S: Final = 3600.0
 LAST_KNOWN_N: Final = 48  # rows that the usual weather leads on from
 USUAL: Final = -1  # the origin of what nobody told
 

@@ -5,10 +5,10 @@ from typing import Final
 
 from arbuscula.kinds.forecast import Ask, Asked, Heard, Source, Validity
 from arbuscula.kinds.said import ArbusculaError, Figure, Said
+from arbuscula.units import HOUR_S
 from arbuscula.weather.archive import Archive, add_batch, last_asked, note_asked
 from arbuscula.weather.plausible import plausible
 
-HOUR_S: Final = 3600.0
 WAIT_H: Final = 0.25  # after a failure, before the same host is asked again
 
 

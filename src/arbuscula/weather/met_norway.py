@@ -6,7 +6,7 @@ Light is not told; it follows from the sun and the cloud.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import ClassVar, Final
 from urllib.parse import urlencode
 
 import numpy as np
@@ -20,10 +20,13 @@ from arbuscula.science.sun import (
     cloud_transmission_frac,
     extraterrestrial_mj_m2_h,
 )
+from arbuscula.units import HOUR_S, W_M2_IN_MJ_M2_H
 from arbuscula.weather.fetch import DEPRECATED, NOT_MODIFIED, fetch
-from arbuscula.weather.foreign import in_our_unit
+from arbuscula.weather.foreign import (
+    WIND_HEIGHT_M,
+    in_our_unit,
+)
 from arbuscula.weather.reply import (
-    HOUR_S,
     json_of,
     numbers_in,
     numbers_of,
@@ -35,8 +38,6 @@ from arbuscula.weather.reply import (
 
 KEY: Final = "met-norway"
 DIGITS_N: Final = 4  # more are refused
-WIND_HEIGHT_M: Final = 10.0
-W_M2_PER_MJ_M2_H: Final = 1 / 0.0036
 STALE_H: Final = 48.0  # a forecast as old is another sign of a wrong clock
 
 AIR: Final = {
@@ -58,20 +59,10 @@ class MetNorway:
     contact: str  # a mail address or a page of the grower's
     host: str = "https://api.met.no"
 
-    @property
-    def key(self) -> str:
-        """The name it is stored under."""
-        return KEY
-
-    @property
-    def attribution(self) -> str:
-        """Whom to thank: NLOD or CC BY 4.0."""
-        return "Data from MET Norway (https://www.met.no/)"
-
-    @property
-    def terms(self) -> Said:
-        """What one should know before choosing it."""
-        return Said("weather.terms_met_norway", {"source": KEY})
+    key: ClassVar[str] = KEY
+    # NLOD or CC BY 4.0
+    attribution: ClassVar[str] = "Data from MET Norway (https://www.met.no/)"
+    terms: ClassVar[Said] = Said("weather.terms_met_norway", {"source": KEY})
 
     def hear(self, ask: Ask) -> Heard:
         """Ask it for one place, unless its last reply still holds."""
@@ -204,7 +195,7 @@ def shortwave_w_m2(from_s: Row, cloud_frac: Row, spot: Spot) -> Row:
         unix_s=from_s, latitude_deg=spot.latitude_deg, longitude_deg=spot.longitude_deg
     )
     clear = clear_sky_transmission_frac(spot.elevation_m) * above
-    return np.asarray(clear * cloud_transmission_frac(cloud_frac) * W_M2_PER_MJ_M2_H)
+    return np.asarray(clear * cloud_transmission_frac(cloud_frac) * W_M2_IN_MJ_M2_H)
 
 
 def _fault(message_id: str, **figures: Figure) -> Said:

@@ -6,18 +6,19 @@ Light comes weeks or months later than the air; what is not there yet is a gap.
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import Final
+from typing import ClassVar, Final
 from urllib.parse import urlencode
 
 import numpy as np
 
-from arbuscula.kinds.forecast import Ask, Batch, Heard, Validity, WeatherSort
+from arbuscula.kinds.forecast import Ask, Heard, Validity
 from arbuscula.kinds.said import ArbusculaError, Figure, Said
 from arbuscula.kinds.weather import Row, WeatherRows
+from arbuscula.units import HOUR_S
 from arbuscula.weather.fetch import fetch
 from arbuscula.weather.foreign import in_our_unit
+from arbuscula.weather.packed import observed_batch
 from arbuscula.weather.reply import (
-    HOUR_S,
     json_of,
     numbers_in,
     numbers_of,
@@ -43,20 +44,11 @@ class NasaPower:
 
     host: str = "https://power.larc.nasa.gov"
 
-    @property
-    def key(self) -> str:
-        """The name it is stored under."""
-        return KEY
-
-    @property
-    def attribution(self) -> str:
-        """Whom to thank."""
-        return "Data from the NASA Langley Research Center POWER Project"
-
-    @property
-    def terms(self) -> Said:
-        """What one should know before choosing it."""
-        return Said("weather.terms_nasa_power", {"source": KEY})
+    key: ClassVar[str] = KEY
+    attribution: ClassVar[str] = (
+        "Data from the NASA Langley Research Center POWER Project"
+    )
+    terms: ClassVar[Said] = Said("weather.terms_nasa_power", {"source": KEY})
 
     def hear(self, ask: Ask) -> Heard:
         """Ask it for one place and a span of days."""
@@ -65,14 +57,12 @@ class NasaPower:
         reply = json_of(page.body, source=KEY)
         place = numbers_in(reply, "geometry", "coordinates", source=KEY)
         refuse_elsewhere(ask.spot, place[1::-1], source=KEY)
-        batch = Batch(
+        batch = observed_batch(
+            rows_of_reply(reply),
             yard=ask.yard,
             source=KEY,
-            sort=WeatherSort.OBSERVED,
-            issued_s=ask.now_s,
-            read_s=ask.now_s,
+            now_s=ask.now_s,
             attribution=self.attribution,
-            rows=rows_of_reply(reply),
         )
         validity = Validity(address=address, expires_s=ask.now_s + page.lasts_s)
         return Heard(batches=(batch,), validity=validity)

@@ -18,8 +18,12 @@ from arbuscula.kinds.forecast import Ask, Batch, Heard, Validity, WeatherSort
 from arbuscula.kinds.said import ArbusculaError, Figure, Said
 from arbuscula.kinds.weather import Row, WeatherRows
 from arbuscula.science.air import wind_speed_2m_m_s
+from arbuscula.units import DAY_S
 from arbuscula.weather.fetch import fetch
-from arbuscula.weather.foreign import in_our_unit
+from arbuscula.weather.foreign import (
+    WIND_HEIGHT_M,
+    in_our_unit,
+)
 from arbuscula.weather.reply import (
     json_of,
     number_in,
@@ -30,8 +34,6 @@ from arbuscula.weather.reply import (
     words_in,
 )
 
-DAY_S: Final = 86_400.0
-WIND_HEIGHT_M: Final = 10.0
 PAST_D: Final = 2
 CLOCK_D: Final = 1.0  # how far its first day may lie from ours
 LEAST_FRAC: Final = 0.5  # of the rows of the best member, or a member is left out

@@ -10,6 +10,10 @@ from typing import Final
 
 import numpy as np
 
+from arbuscula.kinds.forecast import (
+    Batch,
+    WeatherSort,
+)
 from arbuscula.kinds.weather import Row, WeatherRows
 
 QUANTITIES: Final = (
@@ -103,3 +107,18 @@ def _numbers(part: np.ndarray[tuple[int], np.dtype[np.uint8]], kind: np.dtype) -
 def rows_from(arrays: Iterable[Row]) -> WeatherRows:
     """Return rows of arrays in the order of TIMES and QUANTITIES."""
     return WeatherRows(**dict(zip([*TIMES, *QUANTITIES], arrays, strict=True)))
+
+
+def observed_batch(
+    rows: WeatherRows, *, yard: str, source: str, now_s: float, attribution: str = ""
+) -> Batch:
+    """Return what a source saw, as it is told now."""
+    return Batch(
+        yard=yard,
+        source=source,
+        sort=WeatherSort.OBSERVED,
+        issued_s=now_s,
+        read_s=now_s,
+        attribution=attribution,
+        rows=rows,
+    )

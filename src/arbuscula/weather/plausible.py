@@ -16,6 +16,7 @@ from arbuscula.kinds.said import ArbusculaError, Figure, Said
 from arbuscula.kinds.weather import Row, Spot, WeatherRows
 from arbuscula.science.sun import sun_position
 from arbuscula.strict.quote import plain_number
+from arbuscula.units import HOUR_S
 from arbuscula.weather.packed import QUANTITIES, quantity
 from arbuscula.weather.table import COLUMNS, LIGHT
 
@@ -147,10 +148,10 @@ def _ahead_of_us(batch: Batch) -> Iterator[Said]:
     latest_s = batch.read_s + CLOCK_S
     last_s = float(batch.rows.from_s[-1])
     if batch.issued_s > latest_s:
-        ahead_h = (batch.issued_s - batch.read_s) / 3600
+        ahead_h = (batch.issued_s - batch.read_s) / HOUR_S
         yield Said("weather.clock", {**_about(batch), "ahead_h": ahead_h})
     if batch.sort is WeatherSort.OBSERVED and last_s > latest_s:
-        ahead_h = (last_s - batch.read_s) / 3600
+        ahead_h = (last_s - batch.read_s) / HOUR_S
         yield Said("weather.observed_ahead", {**_about(batch), "ahead_h": ahead_h})
 
 

@@ -11,7 +11,6 @@ import numpy as np
 from arbuscula.kinds.said import ArbusculaError, Figure, Said
 from arbuscula.kinds.weather import Row, Spot
 
-HOUR_S: Final = 3600.0
 MOST: Final = 1e12  # more is no time and no weather, and would run over
 FAR_DEG: Final = 1.0  # a cell of the coarsest model is half as wide
 

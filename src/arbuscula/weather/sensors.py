@@ -6,19 +6,22 @@ its usual course and is moved to meet the reading.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import ClassVar, Final
 
 import numpy as np
 
-from arbuscula.kinds.forecast import Ask, Batch, Heard, Posted, WeatherSort
+from arbuscula.kinds.forecast import Ask, Batch, Heard, Posted
 from arbuscula.kinds.said import ArbusculaError, Figure, Said
 from arbuscula.kinds.weather import Row, WeatherRows
+from arbuscula.units import DAY_S, HOUR_S
 from arbuscula.weather.bounds import between, whole_hours
-from arbuscula.weather.packed import QUANTITIES, rows_from
+from arbuscula.weather.packed import (
+    QUANTITIES,
+    observed_batch,
+    rows_from,
+)
 
-HOUR_S: Final = 3600.0
 HOLDS_S: Final = HOUR_S  # a reading stands for an hour at most
-DAY_S: Final = 86_400.0
 LOW, HIGH = "night_min_c", "day_max_c"
 LEAST_RANGE_K: Final = 0.5  # of a usual day that is drawn out to a wider one
 
@@ -29,20 +32,9 @@ class Sensors:
 
     readings: tuple[Posted, ...]
 
-    @property
-    def key(self) -> str:
-        """The name it is stored under."""
-        return "sensors"
-
-    @property
-    def attribution(self) -> str:
-        """Whom to thank."""
-        return ""
-
-    @property
-    def terms(self) -> Said:
-        """What one should know before choosing it."""
-        return Said("weather.terms_own", {"source": self.key})
+    key: ClassVar[str] = "sensors"
+    attribution: ClassVar[str] = ""
+    terms: ClassVar[Said] = Said("weather.terms_own", {"source": "sensors"})
 
     def hear(self, ask: Ask) -> Heard:
         """Return the readings of the time that is asked about, as rows."""
@@ -60,20 +52,9 @@ class Thermometer:
     readings: tuple[Posted, ...]  # of night_min_c and day_max_c
     usual: WeatherRows
 
-    @property
-    def key(self) -> str:
-        """The name it is stored under."""
-        return "thermometer"
-
-    @property
-    def attribution(self) -> str:
-        """Whom to thank."""
-        return ""
-
-    @property
-    def terms(self) -> Said:
-        """What one should know before choosing it."""
-        return Said("weather.terms_own", {"source": self.key})
+    key: ClassVar[str] = "thermometer"
+    attribution: ClassVar[str] = ""
+    terms: ClassVar[Said] = Said("weather.terms_own", {"source": "thermometer"})
 
     def hear(self, ask: Ask) -> Heard:
         """Return the temperature of the days whose low or high was read."""
@@ -89,15 +70,7 @@ class Thermometer:
 
 
 def _batch(key: str, rows: WeatherRows, ask: Ask) -> Batch:
-    return Batch(
-        yard=ask.yard,
-        source=key,
-        sort=WeatherSort.OBSERVED,
-        issued_s=ask.now_s,
-        read_s=ask.now_s,
-        attribution="",
-        rows=rows,
-    )
+    return observed_batch(rows, yard=ask.yard, source=key, now_s=ask.now_s)
 
 
 def rows_of_readings(readings: Sequence[Posted]) -> WeatherRows:

@@ -7,7 +7,6 @@ again, alone or with others, has the same error.
 from dataclasses import replace
 from hashlib import sha256
 from statistics import NormalDist
-from typing import Final
 
 import numpy as np
 
@@ -15,9 +14,8 @@ from arbuscula.kinds.forecast import ForecastFigures, Kept
 from arbuscula.kinds.values import Value
 from arbuscula.kinds.weather import Row, WeatherRows
 from arbuscula.science.air import saturation_vapour_pressure_kpa
+from arbuscula.units import DAY_S
 from arbuscula.weather.packed import QUANTITIES, quantity
-
-DAY_S: Final = 86_400.0
 
 
 def spread_out(

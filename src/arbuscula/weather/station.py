@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import numpy as np
 
-from arbuscula.kinds.forecast import Batch, StationColumn, StationMap, WeatherSort
+from arbuscula.kinds.forecast import Batch, StationColumn, StationMap
 from arbuscula.kinds.said import ArbusculaError, Figure, Said
 from arbuscula.kinds.weather import Row, Spot, WeatherRows
 from arbuscula.science.air import saturation_vapour_pressure_kpa, wind_speed_2m_m_s
@@ -28,14 +28,17 @@ from arbuscula.strict.columns import (
 from arbuscula.strict.kinds import kind_from_table
 from arbuscula.strict.near import near_names
 from arbuscula.strict.text import text_of_file
-from arbuscula.units import unit_of
+from arbuscula.units import HOUR_S, unit_of
 from arbuscula.weather.foreign import factors
-from arbuscula.weather.packed import QUANTITIES, rows_from
+from arbuscula.weather.packed import (
+    QUANTITIES,
+    observed_batch,
+    rows_from,
+)
 from arbuscula.weather.plausible import plausible
 from arbuscula.weather.table import COLUMNS, LIGHT
 
 KEY: Final = "station"
-HOUR_S: Final = 3600.0
 LONG_STEP: Final = 1.5  # of the usual one; a row holds no longer
 WETTER_THAN_FULL: Final = 1.05  # a dew point so far above the air is a slip
 LOW_M: Final = 2.0  # where wind counts; there it is taken as it is
@@ -52,11 +55,6 @@ KNOWN: Final = {
     )
 }
 NEEDED: Final = "air_temperature_c"
-STANDS_FOR: Final = {
-    "relative_humidity_frac": "dew_point_c",
-    "rain_mm": "rain_total_mm",
-    "shortwave_w_m2": "ppfd_umol_m2_s",
-}
 
 
 def station_map(entries: Iterable[str], **how: str | bool | float) -> StationMap:
@@ -107,15 +105,7 @@ def station_batch(
 ) -> tuple[Batch, tuple[Said, ...]]:
     """Return what a station's file tells of a yard, and what is missing in it."""
     rows, notes = station_rows(text_of_file(path), how, name=path.name)
-    batch = Batch(
-        yard=yard,
-        source=KEY,
-        sort=WeatherSort.OBSERVED,
-        issued_s=now_s,
-        read_s=now_s,
-        attribution="",
-        rows=rows,
-    )
+    batch = observed_batch(rows, yard=yard, source=KEY, now_s=now_s)
     batch, odd = plausible(batch, spot)
     return batch, (*notes, *odd)
 

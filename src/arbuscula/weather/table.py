@@ -11,9 +11,9 @@ from arbuscula.kinds.weather import Row, WeatherRows
 from arbuscula.science.light import SUN_UMOL_J
 from arbuscula.strict.columns import ROW, TIME, Column, Table, table_from_csv
 from arbuscula.strict.text import text_of_file
+from arbuscula.units import HOUR_S
 
 LONGEST_GAP_H: Final = 6.0
-HOUR_S: Final = 3600.0
 BRIDGED: Final = ("table.bridged", "table.rows_bridged")  # the rest is refused
 
 COLUMNS: Final = (

@@ -9,15 +9,17 @@ import numpy as np
 from arbuscula.kinds.forecast import Fill
 from arbuscula.kinds.weather import Spot, WeatherRows
 from arbuscula.kinds.world import HourlyWeather, LastDay, LastHour, Normals
+from arbuscula.units import (
+    DAY_H,
+    DEG_IN_H,
+    HOUR_S,
+)
 from arbuscula.weather.generator import daily_weather
 from arbuscula.weather.hours import hourly_weather
 from arbuscula.weather.normals import by_day, normals_at
 from arbuscula.weather.world import World
 
-HOUR_S: Final = 3600
-HOURS_N: Final = 24
 NOON_H: Final = 12.0
-DEG_AN_HOUR: Final = 15.0
 
 
 def usual_weather(world: World, spot: Spot) -> Fill:
@@ -77,7 +79,7 @@ def _hours(
         rng=rng,
         after=day,
         last_hour=hour,
-        solar_noon_h=(NOON_H - spot.longitude_deg / DEG_AN_HOUR) % HOURS_N,
+        solar_noon_h=(NOON_H - spot.longitude_deg / DEG_IN_H) % DAY_H,
     )
 
 
@@ -92,7 +94,7 @@ def _last(
     """Return the last known day and hour, as the generator takes them."""
     if known is None or not known.from_s.size:
         return None, None
-    day = known.from_s >= known.from_s[-1] - (HOURS_N - 1) * HOUR_S
+    day = known.from_s >= known.from_s[-1] - (DAY_H - 1) * HOUR_S
     air_c = np.atleast_2d(known.air_temperature_c)[:, day]
     rain_mm = np.atleast_2d(known.rain_mm)[:, day]
     last = LastDay(

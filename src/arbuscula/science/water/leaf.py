@@ -8,6 +8,7 @@ import numpy as np
 from arbuscula.kinds.values import Num
 from arbuscula.science.air import saturation_slope_kpa_c, saturation_vapour_pressure_kpa
 from arbuscula.units import (
+    HOUR_S,
     STEFAN_BOLTZMANN_W_M2_K4,
     WATER_MOLAR_MASS_G_MOL,
     ZERO_C_IN_KELVIN,
@@ -117,4 +118,4 @@ def grams_from_latent_g_m2_h(latent_w_m2: Num) -> Num:
     Holds for: 0 to 45 degC; the heat of vaporisation is taken at 25 degC.
     Source: campbell1998, table A.2.
     """
-    return latent_w_m2 / VAPORISATION_J_MOL * WATER_MOLAR_MASS_G_MOL * 3600
+    return latent_w_m2 / VAPORISATION_J_MOL * WATER_MOLAR_MASS_G_MOL * HOUR_S

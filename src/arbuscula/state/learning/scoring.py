@@ -13,11 +13,14 @@ import numpy as np
 
 from arbuscula.kinds.events import Checked, Event, Found, How, Watered
 from arbuscula.kinds.weather import Row
+from arbuscula.units import (
+    DAY_S,
+    HOUR_S,
+)
 
 DRY: Final = (Found.DRY, Found.LIGHT)
 BINS: Final = (0.0, 0.05, 0.15, 0.5, 0.8, 1.0)
 ENOUGH_N: Final = 5
-EIGHT_IN_TEN: Final = (0.1, 0.9)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,8 +156,8 @@ def errors_of(cycles: Sequence[Cycle]) -> Errors:
 
 
 def _mean_h(told_s: Row, came_s: Row) -> float:
-    seen = np.minimum(np.abs(told_s - came_s), 10 * 86_400.0)
-    return float(np.mean(seen)) / 3600
+    seen = np.minimum(np.abs(told_s - came_s), 10 * DAY_S)
+    return float(np.mean(seen)) / HOUR_S
 
 
 def reliability(outcomes: Sequence[Outcome]) -> Iterator[Bin]:

@@ -32,16 +32,15 @@ from arbuscula.state.water import (
     steps_of,
     unknown_start,
 )
+from arbuscula.units import (
+    DAY_S,
+    HOUR_S,
+)
 
 PASSES_N: Final = 4
-DAY_S: Final = 86_400.0
-BETWEEN_WEIGHINGS_S: Final = 20 * 3600.0  # nearer ones say the same again
+BETWEEN_WEIGHINGS_S: Final = 20 * HOUR_S  # nearer ones say the same again
 HALF_LIVES_N: Final = 7  # older evidence weighs less than one in a hundred
-NEARLY_FULL_SD_FRAC: Final = 0.1
-CAPACITY_ERROR_FRAC: Final = 0.03  # of a soak: how full "until it ran" is
 ROUNDS_N: Final = 2
-DOUBT_FRAC: Final = 0.5  # of the last ratio, where the losses tell little
-SHARED_FRAC: Final = 0.3  # of a loss's error: a day is off as the day before was
 LEAST_LOST_ML: Final = 0.01
 RATIOS: Final = (0.25, 4.0)  # in one round
 
@@ -86,7 +85,9 @@ def evidence_of(
     days = np.maximum(np.diff(at_s) / DAY_S, 1)
     day_ln = np.hypot(unknown.day_bench_ln.value, unknown.day_tree_ln.value)
     day_frac = older * day_ln / np.sqrt(days)
-    soak_g = older * np.where(np.isinf(given_ml), CAPACITY_ERROR_FRAC * usable_ml, 0)
+    soak_g = older * np.where(
+        np.isinf(given_ml), unknown.soak_frac.value * usable_ml, 0
+    )
     return Evidence(
         at_s=at_s,
         mass_g=mass_g,
@@ -121,7 +122,11 @@ def _given_between(waterings: Waterings, at_s: Row) -> Row:
 
 
 def emptied_by(
-    members: Members, evidence: Evidence, waterings: Waterings, key: str
+    members: Members,
+    evidence: Evidence,
+    waterings: Waterings,
+    unknown: Unknowns,
+    key: str,
 ) -> Members:
     """Return members whose dry mass, the tare unknown, fits the heaviest weighing.
 
@@ -132,7 +137,7 @@ def emptied_by(
     at_s = evidence.at_s[place]
     watered = (waterings.at_s <= at_s) & (waterings.at_s > at_s - DAY_S)
     if watered.any():
-        fullness = 1 - NEARLY_FULL_SD_FRAC * np.abs(normals(key, "fullness"))
+        fullness = 1 - unknown.drained_frac.value * np.abs(normals(key, "fullness"))
     else:
         fullness = evenly(key, "fullness")
     ball = members.ball
@@ -148,6 +153,7 @@ def learned(
     *,
     now_s: float,
     wall_cm2: float,
+    unknown: Unknowns,
     key: str,
 ) -> Told:
     """Return the members that the weighings leave likely, and their water now."""
@@ -176,7 +182,7 @@ def learned(
         by_bound = np.insert(summed, 0, 0, axis=-1)
         return np.diff(by_bound[:, at_bounds], axis=-1).T
 
-    members = settled(members, evidence, waterings, lost_ml, key)
+    members = settled(members, evidence, waterings, lost_ml, unknown, key)
     return Told(members=members, water=course(members).last)
 
 
@@ -200,6 +206,7 @@ def settled(
     evidence: Evidence,
     waterings: Waterings,
     lost_ml: Callable[[Members], Grid],
+    unknown: Unknowns,
     key: str,
 ) -> Members:
     """Return members that lose what the pot lost, each within the weighings' error.
@@ -214,13 +221,13 @@ def settled(
     scale_g, day_frac = (
         part[known, np.newaxis] for part in (evidence.scale_g, evidence.day_frac)
     )
-    off = _off(known.size, members.dry_g.size, key)
+    off = _off(known.size, members.dry_g.size, unknown, key)
     whole = np.ones(members.dry_g.size)
     for _ in range(ROUNDS_N):
         own_ml = np.maximum(lost_ml(members)[known], LEAST_LOST_ML)
         error_frac = np.hypot(scale_g / own_ml, day_frac)
         told = told_ml / own_ml + error_frac * off
-        sure, prior = error_frac**-2, DOUBT_FRAC**-2
+        sure, prior = error_frac**-2, unknown.settling_frac.value**-2
         ratio = (np.sum(sure * told, axis=0) + prior / whole) / (
             np.sum(sure, axis=0) + prior
         )
@@ -229,11 +236,12 @@ def settled(
     return members
 
 
-def _off(losses_n: int, members_n: int, key: str) -> Grid:
+def _off(losses_n: int, members_n: int, unknown: Unknowns, key: str) -> Grid:
     """Return a standard normal for each loss and member, alike in part for all."""
     draws = generator_of(key, "losses")
     own, shared = draws.standard_normal((losses_n, members_n)), normals(key, "losses")
-    return np.sqrt(SHARED_FRAC) * shared + np.sqrt(1 - SHARED_FRAC) * own
+    alike_frac = unknown.days_alike_frac.value
+    return np.sqrt(alike_frac) * shared + np.sqrt(1 - alike_frac) * own
 
 
 def thirstier(members: Members, ratio: Row) -> Members:
