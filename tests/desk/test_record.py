@@ -8,11 +8,13 @@ from arbuscula.desk.tree import list_trees, show_tree
 from arbuscula.desk.yard import add_yard
 from arbuscula.kinds import events as told
 from arbuscula.kinds.events import KINDS, Found, How, Sort
+from arbuscula.kinds.person import Person
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.said import NotDoneError
 from arbuscula.kinds.substrate import MixPart
 from arbuscula.kinds.supplies import Money
 from arbuscula.ledger.book import all_events, position
+from arbuscula.ledger.persons import keep_person
 from tests.desk.stair import NOW, bench, facts_of, faults, later, life, rec, stair, tree
 
 
@@ -406,6 +408,7 @@ def test_what_gives_new_names_can_be_sent_twice_as_well(desk, words):
     ],
 )
 def test_another_event_under_the_same_id_is_refused(desk, subject, words, wish):
+    keep_person(desk.ledger(), Person(id="p-2", role="helper", name="Ondine"))
     rec(desk, "B3-4", "watered 300", id="phone-7")
     odd = faults(
         desk, lambda: rec(desk, subject, words, id="phone-7", **wish), NotDoneError

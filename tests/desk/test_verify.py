@@ -4,9 +4,11 @@ import sqlite3
 import pytest
 
 import arbuscula.start
+from arbuscula.desk.backup import backup
+from arbuscula.desk.restore import rehearse
 from arbuscula.desk.verify import verify, verify_file
 from tests.desk.made_yard import desk_with, observe
-from tests.desk.stair import desk_of, rec, stair
+from tests.desk.stair import desk_of, later, rec, stair
 
 OURS = arbuscula.start.LIBRARY
 
@@ -133,3 +135,22 @@ def test_a_file_of_no_kind(tmp_path, text, fault):
 def test_a_file_that_is_not_there(tmp_path):
     answer = verify_file(desk_of(tmp_path), tmp_path / "mine.toml")
     assert ids(answer) == ["file.missing"]
+
+
+def test_it_tells_when_a_backup_was_made_and_when_it_was_tried_out(tmp_path):
+    desk = stair(tmp_path / "home")
+    assert (verify(desk).made, verify(desk).restored) == (None, None)
+    backup(desk, tmp_path / "trees.zip")
+    before = verify(desk)
+    assert (before.made.file, before.made.contents.position_n) == ("trees.zip", 14)
+    assert before.restored is None
+    tomorrow = later(desk, days=1)
+    rehearse(tomorrow, tmp_path / "trees.zip")
+    assert verify(tomorrow).restored.at == tomorrow.clock()
+
+
+def test_a_book_that_ends_before_its_last_backup_is_told(tmp_path):
+    desk = stair(tmp_path / "home")
+    backup(desk, tmp_path / "trees.zip")
+    at_the_book(tmp_path / "home", *UNGUARDED, "DELETE FROM event WHERE seq = 14")
+    assert "verify.end_missing" in ids(verify(desk))

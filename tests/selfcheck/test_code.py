@@ -14,7 +14,6 @@ from tests.selfcheck.house import ROOT, SRC, TREES, nodes, science
 MADE = r"(drydown\.(due|late|head)|pot\.head|score\.head|paper\.(water|check|not))"
 PUBLISHED_N, RECALLED_N = 100, 20  # may only grow; recalled are among the published
 WITHOUT_CALLER = {
-    "erase_person",  # persons have no verb of their own yet
     "event_from_line",  # one line alone, for whoever reads an export
     "line_from_event",
 }

@@ -40,7 +40,9 @@ stand in docs/nomenclature.md.
     "--at", "at", help="When it happened, on the yard's clock; now if left out."
 )
 @click.option("--id", "event_id", help="Your own id: sent twice it is stored once.")
-@click.option("--by", default="", help="Who writes it: an opaque id, never a name.")
+@click.option(
+    "--by", default="", help="Who writes it: a name or mark of `person list`."
+)
 @click.option(
     "--undo", "undone", help="Take the event of this id back; words tell why."
 )

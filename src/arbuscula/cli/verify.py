@@ -1,12 +1,16 @@
 """The command `verify`."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.show import say, show_data
 from arbuscula.reports.words import sentence
+
+if TYPE_CHECKING:
+    from arbuscula.desk.verify import Verified
 
 
 @cli.command(name="verify", epilog="Example: arbuscula verify")
@@ -29,4 +33,26 @@ def verify_command(ctx: click.Context, file: Path | None, *, as_data: bool) -> N
             events_n = "" if answer.events_n is None else f"{answer.events_n}"
             message = "verify.whole" if events_n else "verify.reads"
             say(visit, message, what=answer.what, events=events_n)
+        if file is None:
+            _say_backups(visit, answer)
     ctx.exit(1 if answer.faults else 0)
+
+
+def _say_backups(visit: Visit, answer: "Verified") -> None:
+    """Say when the book was last backed up, and when that was last tried out."""
+    made, restored = answer.made, answer.restored
+    if made is None:
+        say(visit, "verify.no_backup", err=True)
+        return
+    contents = made.contents
+    say(
+        visit,
+        "verify.backed_up",
+        file=made.file,
+        made_at=made.at,
+        events=f"{contents.position_n}",
+    )
+    if restored is None:
+        say(visit, "verify.never_restored", file=made.file, err=True)
+    else:
+        say(visit, "verify.restored", file=restored.file, restored_at=restored.at)

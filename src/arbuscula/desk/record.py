@@ -24,6 +24,7 @@ from arbuscula.desk.names import (
     tidy,
     yard_of,
 )
+from arbuscula.desk.person import mark_of
 from arbuscula.desk.told import MEASURED, NOTED, Told, told_from
 from arbuscula.desk.writing import Drafted, event_of, happened_at, written
 from arbuscula.kinds.events import (
@@ -40,12 +41,17 @@ from arbuscula.kinds.events import (
     Measured,
     Reached,
     Reading,
+    Received,
+    Reserved,
+    Sent,
+    Sold,
     Sort,
     Treated,
     Watered,
 )
 from arbuscula.kinds.said import ArbusculaError, Figure, NotDoneError, Said
 from arbuscula.kinds.tree import Group, Tree
+from arbuscula.ledger.persons import all_persons
 from arbuscula.state.book import PLANTS, WALKED, book_at, standing
 from arbuscula.strict.faults import gathered
 from arbuscula.strict.near import near_names
@@ -77,7 +83,7 @@ class RecordWish:
     only: str | None = None
     at: str | None = None  # None: now
     id: str | None = None  # the writer's own, so that sending twice stores once
-    by: str = ""  # an opaque id, never a name
+    by: str = ""  # who writes: a name or a mark; the book keeps the mark alone
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,7 +115,8 @@ def record(desk: Desk, wish: RecordWish) -> Recorded:
 
 def record_all(desk: Desk, wishes: Sequence[RecordWish]) -> Recorded:
     """Write down several things at once, or none of them."""
-    return written(desk, partial(_draft, desk, wishes))
+    marked = [replace(wish, by=_mark(desk, wish.by)) for wish in wishes]
+    return written(desk, partial(_draft, desk, marked))
 
 
 def undo(desk: Desk, event_id: str, *, because: str = "", by: str = "") -> Recorded:
@@ -118,7 +125,7 @@ def undo(desk: Desk, event_id: str, *, because: str = "", by: str = "") -> Recor
     What should hold instead follows as one of its own. The first letters of an
     id stand for the whole where no other begins so.
     """
-    return written(desk, partial(_undone, desk, event_id, because, by))
+    return written(desk, partial(_undone, desk, event_id, because, _mark(desk, by)))
 
 
 # What happened
@@ -152,7 +159,8 @@ def _events(desk: Desk, wish: RecordWish, known: Known) -> list[Event]:
     now = Reader(library=desk.library(), known=known)
     read = partial(_facts_then, replace(now, known=then), now, wish, told)
     events = [
-        event_of(desk, read(one), one, happened=happened, by=wish.by) for one in about
+        event_of(desk, _to_mark(desk, read(one)), one, happened=happened, by=wish.by)
+        for one in about
     ]
     return _under_own_id(events, wish.id)
 
@@ -182,6 +190,23 @@ def _sorts_of(kind: str) -> tuple[Sort, ...]:
 def _not_of_this(kind: str, one: Meant) -> Said:
     figures = {"kind": kind, "found": plain(one.name), "sort": one.sort.value}
     return Said("record.not_of_this", figures)
+
+
+# Who
+
+
+def _mark(desk: Desk, words: str) -> str:
+    """Return the mark of a person who is known; nobody has none."""
+    return mark_of(all_persons(desk.ledger()), words) if words else ""
+
+
+def _to_mark(desk: Desk, facts: Facts) -> Facts:
+    """Let the book bear the mark of a giver or a buyer, never a name."""
+    if isinstance(facts, Received):
+        return replace(facts, giver=_mark(desk, facts.giver))
+    if isinstance(facts, Reserved | Sold | Sent):
+        return replace(facts, buyer=_mark(desk, facts.buyer))
+    return facts
 
 
 # Its facts

@@ -1,7 +1,9 @@
-"""Person: buyers and helpers, who can be forgotten."""
+"""Person: buyers, givers and helpers, who can be forgotten."""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeAlias
+
+Role: TypeAlias = Literal["buyer", "giver", "helper"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -9,7 +11,7 @@ class Person:
     """Somebody whom events know by `id` alone."""
 
     id: str
-    role: Literal["buyer", "helper"]
+    role: Role
     name: str
     contact: str = ""
     note: str = ""
