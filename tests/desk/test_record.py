@@ -295,6 +295,13 @@ def test_a_part_needs_a_name_that_nobody_ever_had(desk, words):
     assert odd["name.taken"]["found"] == "B3-9"
 
 
+def test_whoever_is_gone_still_answers_to_a_label_given_later(desk):
+    rec(desk, "B3-9", "tree set label=Elder", at="2026-06-20 08:00")
+    rec(desk, "Elder", "died", at="2026-07-02 08:00")
+    rec(desk, "Elder", "watered", at="2026-07-01 08:00")
+    assert [kind for kind, _ in life(desk, "B3-9")][-2:] == ["watered", "died"]
+
+
 def test_a_label_is_not_hung_on_two(desk):
     odd = faults(
         desk, lambda: rec(desk, "B3-4", ["tree set", "label=B3-9"]), NotDoneError

@@ -11,7 +11,7 @@ from arbuscula.kinds.person import Role
 
 @cli.group(name="person", epilog="Example: arbuscula person list")
 def person_group() -> None:
-    """Keep buyers, givers and helpers, beside the book, so that they can be forgotten."""
+    """Keep buyers, givers, helpers beside the book, so that they can be forgotten."""
 
 
 @person_group.command(

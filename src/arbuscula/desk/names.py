@@ -143,7 +143,7 @@ def _found(known: Known, words: str, sorts: tuple[Sort, ...]) -> list[Meant]:
     """Return all that are called so; those who are here before those who are gone."""
     sought = folded(words)
     here = known.called.get(sought, ())
-    gone = (one for one in _gone(known) if folded(one.name) == sought)
+    gone = (one for name, one in _gone(known) if folded(name) == sought)
     for called in (here, gone):
         found = [one for one in called if not sorts or one.sort in sorts]
         if found:
@@ -168,11 +168,15 @@ def _called(known: Known) -> Iterator[tuple[str, Meant]]:
     yield from ((name, Meant(sort, name)) for sort in nouns for name in nouns[sort])
 
 
-def _gone(known: Known) -> Iterator[Meant]:
-    """Yield all plants that ever were."""
+def _gone(known: Known) -> Iterator[tuple[str, Meant]]:
+    """Yield all plants that ever were, by name and by every label they bore."""
     for event in known.events:
         if event.sort in PLANTS:
-            yield Meant(event.sort, event.subject)
+            one = Meant(event.sort, event.subject)
+            yield one.name, one
+            match event.facts:
+                case Tree(label=str(label)) | Group(label=str(label)):
+                    yield label, one
 
 
 def _whole_name(known: Known, one: Meant) -> str:

@@ -1,4 +1,4 @@
-"""Person: buyers, givers and helpers, beside the book, which knows them by a mark alone."""
+"""Person: buyers, givers, helpers, whom the book knows by a mark alone."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import datetime
-from typing import TYPE_CHECKING, Final, TypeAlias, TypeVar
+from typing import TYPE_CHECKING, Final, TypeAlias, TypeVar, cast
 
 from arbuscula.kinds.events import (
     Corrected,
@@ -71,6 +71,8 @@ def standing(events: Iterable[Event]) -> tuple[Event, ...]:
     for event in events:
         if isinstance(event.facts, Corrected):
             by_target.setdefault(event.facts.event, []).append(event.id)
+    if not by_target:
+        return events
 
     def holds(event_id: str, seen: tuple[str, ...] = ()) -> bool:
         takers = (t for t in by_target.get(event_id, ()) if t not in seen)
@@ -88,10 +90,10 @@ def last_words(
     them ask `book_at`.
     """
     words: dict[str, Word] = {}
-    for event in _in_order(events, at):
-        if isinstance(event.facts, noun):
-            before = words.get(event.subject)
-            words[event.subject] = said_over(before, event.facts)
+    of_noun = [e for e in standing(events) if isinstance(e.facts, noun)]
+    for event in _in_order(of_noun, at):
+        before = words.get(event.subject)
+        words[event.subject] = said_over(before, cast("Word", event.facts))
     return words
 
 
@@ -107,7 +109,7 @@ def book_at(
     all the rest is told from the first event on in any case.
     """
     telling = _Telling(since)
-    for event in _in_order(events, at):
+    for event in _in_order(standing(events), at):
         telling.tell(event)
     known = sorted(telling.nouns.keys() | telling.lives.keys())
     return Book(
@@ -118,8 +120,8 @@ def book_at(
 
 
 def _in_order(events: Iterable[Event], at: datetime | None) -> list[Event]:
-    known = standing(events)
-    return sorted((e for e in known if at is None or e.happened <= at), key=order_of)
+    known = (e for e in events if at is None or e.happened <= at)
+    return sorted(known, key=order_of)
 
 
 def order_of(event: Event) -> tuple[datetime, int, datetime, str]:
