@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from arbuscula.desk.answers import data
+from arbuscula.desk.followed import followed, yarded_at
 from arbuscula.desk.today import today
 from arbuscula.desk.why import why
 from arbuscula.kinds.events import (
@@ -262,6 +263,36 @@ def test_exchanged_labels_exchange_histories(desk):
     after = today(replace(desk, clock=lambda: NOW + timedelta(seconds=2)))
     assert tree(before, "S1").advice is Call.WATER
     assert tree(after, "S6").p_due_next_round > tree(after, "S1").p_due_next_round
+
+
+def exchanged(one, other, at):
+    swap = LabelsExchanged(other=other)
+    return event(f"{one} {other}", Sort.TREE, one, swap, at, written=NOW)
+
+
+def test_labels_exchanged_after_a_snapshot_were_of_other_trees_in_it(desk, tmp_path):
+    today(desk)  # leaves a snapshot of two days ago
+    swaps = [
+        exchanged("sill-2", "terrace-2", NOW - timedelta(days=4)),
+        exchanged("terrace-1", "terrace-2", NOW - timedelta(days=1)),
+    ]
+    append(desk.ledger(), *swaps)
+    warm = today(desk)
+    assert data(warm) == data(today(emptied(desk, tmp_path)))
+
+
+def test_who_was_exchanged_stands_where_the_book_says_however_long_ago_set_up(
+    tmp_path,
+):
+    desk = desk_with(tmp_path, trees_n=2, benches=("terrace", "sill"))
+    now = NOW + timedelta(days=120)
+    late = replace(desk, clock=lambda: now)
+    append(desk.ledger(), exchanged("sill-2", "terrace-2", now - timedelta(days=9)))
+    yarded = yarded_at(late, None, now)
+    replay = followed(late, yarded, now).replay
+    told = {key: noun.bench for key, noun in replay.nouns.items()}
+    assert told == {key: noun.bench for key, noun in yarded.nouns.items()}
+    assert told["sill-2"] == "terrace"
 
 
 def test_a_tree_carried_to_another_bench_is_told_there(desk):

@@ -15,14 +15,14 @@ import numpy as np
 
 from arbuscula.desk import Desk, snapshots
 from arbuscula.desk.snapshots import Mark
-from arbuscula.kinds.events import Corrected, Event
+from arbuscula.kinds.events import Corrected, Event, LabelsExchanged
 from arbuscula.kinds.forecast import YardWeather
 from arbuscula.kinds.place import Bench, Yard
 from arbuscula.kinds.said import ArbusculaError, Said
 from arbuscula.kinds.tree import Group, Tree
 from arbuscula.kinds.weather import Spot
 from arbuscula.ledger.book import all_events, digest_at, events_after, head
-from arbuscula.state.book import Book, book_at, last_words
+from arbuscula.state.book import Book, book_at, last_words, names_before
 from arbuscula.state.learning.shared import Belief, taught_by_others
 from arbuscula.state.pots import members_of_all
 from arbuscula.state.pull import pull_of
@@ -59,6 +59,7 @@ class Yarded:
     nouns: Mapping[str, Noun]  # trees and groups that stand there now
     book: Book
     events: tuple[Event, ...]
+    at: datetime
 
     @property
     def spot(self) -> Spot:
@@ -99,6 +100,7 @@ def yarded_at(desk: Desk, name: str | None, at: datetime) -> Yarded:
         nouns={k: noun for k, noun in book.kept.items() if noun.bench in benches},
         book=book,
         events=events,
+        at=at,
     )
 
 
@@ -208,9 +210,13 @@ def _begun(
     """Return trees as they were described when the window begins, or first."""
     then = datetime.fromtimestamp(start_h * HOUR_S, UTC)
     kept = book_at(yarded.events, then, since=then).kept
-    nouns = {key: kept.get(key) or _first_noun(yarded, key) for key in keys}
+    bore = names_before(yarded.events, then, yarded.at)
+    known = {
+        key: kept[bore.get(key, key)] for key in keys if bore.get(key, key) in kept
+    }
+    nouns = {key: known.get(key) or _first_noun(yarded, key) for key in keys}
     replay = begun(nouns, desk.library(), at_h=start_h, pull=pull)
-    replay.told |= kept.keys() & nouns.keys()
+    replay.told |= known.keys()
     return replay
 
 
@@ -279,12 +285,24 @@ def _unmoved(desk: Desk, yarded: Yarded, mark: Mark, trees: Trees) -> list[int]:
         for event in events_after(desk.ledger(), mark.book_n)
         if hour_of(event.happened) <= mark.at_h or isinstance(event.facts, Corrected)
     }
+    renamed = _renamed_after(yarded, mark.at_h)
     return [
         place
         for place, key in enumerate(trees.keys)
-        if key in yarded.nouns
+        if key in yarded.nouns and key not in renamed
         if not late or not _touched(yarded, key, late)
     ]
+
+
+def _renamed_after(yarded: Yarded, at_h: int) -> set[str]:
+    """Return the names that changed hands later: a snapshot may mean another tree."""
+    return {
+        name
+        for event in yarded.events
+        if isinstance(event.facts, LabelsExchanged)
+        if hour_of(event.happened) > at_h
+        for name in (event.subject, event.facts.other)
+    }
 
 
 def _touched(yarded: Yarded, key: str, late: set[str]) -> bool:

@@ -119,6 +119,18 @@ def book_at(
     )
 
 
+def names_before(
+    events: Iterable[Event], then: datetime, at: datetime
+) -> dict[str, str]:
+    """Return what those bore then whose labels were exchanged until now."""
+    bore: dict[str, str] = {}
+    for event in _in_order(standing(events), at):
+        if isinstance(event.facts, LabelsExchanged) and event.happened > then:
+            one, other = event.subject, event.facts.other
+            bore[one], bore[other] = bore.get(other, other), bore.get(one, one)
+    return bore
+
+
 def _in_order(events: Iterable[Event], at: datetime | None) -> list[Event]:
     known = (e for e in events if at is None or e.happened <= at)
     return sorted(known, key=order_of)
