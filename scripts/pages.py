@@ -9,14 +9,14 @@ from dataclasses import fields, is_dataclass
 import click
 
 import arbuscula.kinds
-from arbuscula.cli.commands import cli
+from arbuscula.start import command_line
 from arbuscula.units import SUFFIXES
 
 
 def command_page() -> Iterator[str]:
     """Yield the page of all commands, as their own help tells them."""
     yield "# Commands\n\nGenerated."
-    for name, command in commands(cli, "arbuscula"):
+    for name, command in commands(command_line(), "arbuscula"):
         context = click.Context(command, info_name=name)
         context.max_content_width = 80
         yield f"\n## {name}\n"

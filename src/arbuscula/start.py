@@ -18,6 +18,8 @@ from arbuscula.kinds.said import ArbusculaError, Said
 from arbuscula.reports.words import Voice
 
 if TYPE_CHECKING:
+    from click import Group
+
     from arbuscula.ledger.book import Ledger
     from arbuscula.weather.archive import Archive
     from arbuscula.weather.world import World
@@ -31,7 +33,16 @@ ANSWERING: Final = ("science", "state", "microclimate", "kinds", "strict")
 
 def main() -> None:
     """Run the command line."""
-    commands.cli(obj=Visit(open_desk, Voice()))
+    command_line()(obj=Visit(open_desk, Voice()))
+
+
+def command_line() -> "Group":
+    """Return all commands, those of the web face among them."""
+    from arbuscula.web.serve import door_group, serve_command
+
+    commands.cli.add_command(serve_command)
+    commands.cli.add_command(door_group)
+    return commands.cli
 
 
 def open_desk() -> Desk:

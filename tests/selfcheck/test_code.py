@@ -11,7 +11,11 @@ from arbuscula.cli.commands import cli
 from arbuscula.kinds.values import Grade
 from tests.selfcheck.house import ROOT, SRC, TREES, nodes, science
 
-MADE = r"(drydown\.(due|late|head)|pot\.head|score\.head|paper\.(water|check|not))"
+MADE = (
+    r"(drydown\.(due|late|head)|pot\.head|score\.head|paper\.(water|check|not)"
+    r"|web\.(state|now)_(water|check|not)|web\.(enough|perhaps|dry)"
+    r"|web\.(north|east|south|west|round|benches|year))"
+)
 PUBLISHED_N, RECALLED_N = 100, 20  # may only grow; recalled are among the published
 WITHOUT_CALLER = {
     "event_from_line",  # one line alone, for whoever reads an export
@@ -93,7 +97,17 @@ def said_in_code():
 def messages_in_code():
     """Return every dotted word of the code that may be a message."""
     words = {n.value for n in nodes(ast.Constant) if isinstance(n.value, str)}
+    for path in (SRC / "web/templates").glob("*.html"):
+        words |= {*re.findall(r"""["']([a-z]+\.[a-z_]+)["']""", path.read_text())}
     return {w for w in words if re.fullmatch(r"[a-z]+\.[a-z_]+", w)}
+
+
+def test_every_word_of_a_template_has_words():
+    with (SRC / "reports/words/en.po").open("rb") as lines:
+        words = {m.id for m in read_po(lines) if m.id}
+    for path in (SRC / "web/templates").glob("*.html"):
+        said = {*re.findall(r"""say\(["']([a-z.]+[a-z_]+)["'][,)]""", path.read_text())}
+        assert said - words == set(), path.name
 
 
 @pytest.mark.parametrize("path", WORDS, ids=lambda path: path.stem)

@@ -12,6 +12,7 @@ from arbuscula.desk import Desk, calls
 from arbuscula.desk.followed import AHEAD_H, Followed, followed, yarded_at
 from arbuscula.desk.score import naive_dues
 from arbuscula.desk.views import (
+    Ahead,
     lift_first,
     looked_ahead,
     night_views,
@@ -126,8 +127,26 @@ class Today:
     notes: tuple[Said, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Walked:
+    """A yard gone through for the round in hand: what every face shows a part of."""
+
+    at: datetime
+    rounds: Rounds
+    now: Followed
+    ahead: Ahead
+    stops: Mapping[str, Stop]
+
+
 def today(desk: Desk, *, at: datetime | None = None, yard: str | None = None) -> Today:
     """Say what every tree of a yard needs on the round in hand."""
+    return told_of(desk, walked(desk, at=at, yard=yard))
+
+
+def walked(
+    desk: Desk, *, at: datetime | None = None, yard: str | None = None
+) -> Walked:
+    """Go through a yard, and keep every call that comes of it."""
     at = at or desk.clock()
     yarded = yarded_at(desk, yard, at)
     zone = ZoneInfo(yarded.yard.timezone)
@@ -152,12 +171,19 @@ def today(desk: Desk, *, at: datetime | None = None, yard: str | None = None) ->
         for tree in views
     }
     calls.keep(desk.home, (_given(yarded.key, s, rounds, at) for s in stops.values()))
+    return Walked(at=at, rounds=rounds, now=now, ahead=ahead, stops=stops)
+
+
+def told_of(desk: Desk, walk: Walked) -> Today:
+    """Return what is to be said of a yard that was gone through."""
+    at, rounds, now, stops = walk.at, walk.rounds, walk.now, walk.stops
     tonight, coming_in = _tonight(desk, now, at)
+    views = [stop.tree for stop in stops.values()]
     return Today(
         at=at,
-        yard=yarded.yard.name,
+        yard=now.yarded.yard.name,
         rounds=RoundTimes(in_hand=rounds.in_hand, next=rounds.next),
-        weather=_weather_used(now, zone),
+        weather=_weather_used(now, ZoneInfo(now.yarded.yard.timezone)),
         tonight=tonight,
         bring_in=coming_in,
         benches=tuple(_benches(now, stops)),
@@ -208,7 +234,10 @@ def _benches(now: Followed, stops: Mapping[str, Stop]) -> Iterator[BenchToday]:
     nouns, yarded = now.yarded.nouns, now.yarded
     for key, bench in sorted(yarded.benches.items(), key=_walk_order):
         names = [n for n in yarded.book.benches.get(key, ()) if n in stops]
-        called = [(short_name(nouns[n], n), stops[n].call) for n in names]
+        called = [
+            (short_label(nouns[n].place_n, nouns[n].label or n), stops[n].call)
+            for n in names
+        ]
         yield BenchToday(
             bench=key,
             name=bench.name,
@@ -222,11 +251,9 @@ def _walk_order(item: tuple[str, Bench]) -> tuple[float, str]:
     return (np.inf if bench.order_n is None else bench.order_n, key)
 
 
-def short_name(noun: Noun, key: str) -> str:
+def short_label(place: float | None, label: str) -> str:
     """Return what a tree is called along its bench: its place, or its label."""
-    if noun.place_n is not None and noun.place_n == int(noun.place_n):
-        return str(int(noun.place_n))
-    return noun.label or key
+    return f"{place:.0f}" if place is not None and place == int(place) else label
 
 
 def _tree(noun: Noun, key: str, stop: Stop) -> TreeToday:

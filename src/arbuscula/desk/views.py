@@ -105,18 +105,15 @@ def _outlook(desk: Desk, now: Followed, trees: Trees, hours_n: int) -> Outlook:
 def tree_views(
     desk: Desk, now: Followed, ahead: Ahead, rounds: Rounds, at: datetime
 ) -> Iterator[TreeView]:
-    """Yield every tree as rules see it, in the order in which it is followed.
-
-    What others teach may raise a warning on a tree; it silences none that
-    nobody has touched for some days.
-    """
+    """Yield every tree as rules see it, in the order in which it is followed."""
     own, taught = (_chances(outlook, rounds) for outlook in (ahead.own, ahead.taught))
-    for place, key in enumerate(now.replay.trees.keys):
+    counted = outlooks_of(now, ahead, rounds, at)
+    for place, (key, counts) in enumerate(
+        zip(now.replay.trees.keys, counted, strict=True)
+    ):
         life = now.yarded.book.lives.get(key, ())
         looked = _looked(life)
-        touched = looked is not None and at - looked <= STILL_KNOWN
-        worse = taught.due_next[place] >= own.due_next[place]
-        seen, outlook = (taught, ahead.taught) if touched or worse else (own, ahead.own)
+        seen = taught if counts is ahead.taught else own
         yield TreeView(
             key=key,
             due_now_frac=float(seen.due_now[place]),
@@ -127,8 +124,28 @@ def tree_views(
             looked=looked,
             found_dry=_found_dry(life),
             by_hand_only=tuple(_by_hand_only(desk, now, place, life, at)),
-            water_ml=_water_ml(now, place, outlook.share[:, place], life),
+            water_ml=_water_ml(now, place, counts.share[:, place], life),
         )
+
+
+def outlooks_of(
+    now: Followed, ahead: Ahead, rounds: Rounds, at: datetime
+) -> Iterator[Outlook]:
+    """Yield the outlook that counts for each tree, in the order of the trees.
+
+    What others teach may raise a warning on a tree; it silences none that
+    nobody has touched for some days.
+    """
+    next_h = rounds.next.timestamp() / HOUR_S
+    own, taught = (
+        chance_before(outlook.due_h, outlook.share, next_h)
+        for outlook in (ahead.own, ahead.taught)
+    )
+    for place, key in enumerate(now.replay.trees.keys):
+        looked = _looked(now.yarded.book.lives.get(key, ()))
+        touched = looked is not None and at - looked <= STILL_KNOWN
+        worse = taught[place] >= own[place]
+        yield ahead.taught if touched or worse else ahead.own
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

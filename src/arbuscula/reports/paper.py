@@ -3,7 +3,7 @@
 from typing import Final
 from xml.etree.ElementTree import Element, SubElement, tostring
 
-from arbuscula.desk.today import BenchToday, Today, TreeToday
+from arbuscula.desk.today import BenchToday, Today, short_label
 from arbuscula.kinds.round import Call
 from arbuscula.kinds.said import Figure, Said
 from arbuscula.reports.words import Voice, sentence
@@ -60,16 +60,9 @@ def _bench(body: Element, bench: BenchToday, voice: Voice) -> None:
     pots = SubElement(section, "ul")
     for tree in bench.trees:
         item = SubElement(pots, "li", {"class": CLASSES[tree.advice]})
-        item.text = _name(tree)
+        item.text = short_label(tree.place, tree.label)
         SubElement(item, "small").text = _said(voice, f"paper.{CLASSES[tree.advice]}")
     SubElement(section, "div", {"class": "line"})
-
-
-def _name(tree: TreeToday) -> str:
-    """Return what a tree is called along its bench: its place, or its label."""
-    if tree.place is not None and tree.place == int(tree.place):
-        return str(int(tree.place))
-    return tree.label
 
 
 def _said(voice: Voice, message_id: str, **figures: Figure) -> str:

@@ -1,0 +1,70 @@
+// What the grower did, kept on the phone until the server has said that it has it.
+import { openDB } from "idb";
+
+export type Item = {
+  id: string;
+  subject: string;
+  words: string[];
+  only?: string;
+  undo?: string; // the id of what is taken back
+  at: string;
+  refused?: string; // why the book would not take it
+};
+
+type Reply = { accepted: string[]; refused: { id: string; words: string }[] };
+
+const database = openDB("arbuscula", 1, {
+  upgrade(db) {
+    db.createObjectStore("outbox", { keyPath: "id" });
+  },
+});
+
+/** A version 4 UUID. crypto.randomUUID is missing on plain http, getRandomValues is not. */
+export function newId(): string {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6]! & 0x0f) | 0x40;
+  bytes[8] = (bytes[8]! & 0x3f) | 0x80;
+  const hex = Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+  return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
+}
+
+export async function put(item: Item): Promise<void> {
+  await (await database).put("outbox", item);
+}
+
+/** Take an item away that was not sent yet; false if it is gone already. */
+export async function drop(id: string): Promise<boolean> {
+  const db = await database;
+  const there = await db.get("outbox", id);
+  if (there) await db.delete("outbox", id);
+  return Boolean(there);
+}
+
+export async function pending(): Promise<Item[]> {
+  const items: Item[] = await (await database).getAll("outbox");
+  return items.sort((one, other) => one.at.localeCompare(other.at));
+}
+
+export async function emptied(): Promise<void> {
+  await (await database).clear("outbox");
+}
+
+/** Send all that is not acknowledged. The book takes each id once: twice is harmless. */
+export async function flush(): Promise<number> {
+  const items = (await pending()).filter((item) => !item.refused);
+  if (!items.length) return 0;
+  const reply = await fetch("/record", {
+    method: "POST",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify(items),
+  });
+  if (!reply.ok) throw new Error(`HTTP ${reply.status}`);
+  const { accepted, refused }: Reply = await reply.json();
+  const db = await database;
+  for (const id of accepted) await db.delete("outbox", id);
+  for (const { id, words } of refused) {
+    const item = items.find((one) => one.id === id);
+    if (item) await put({ ...item, refused: words });
+  }
+  return accepted.length;
+}

@@ -1,0 +1,44 @@
+"""Tree page: all that is known of one tree, out of the answers that tell it."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+from arbuscula.desk import Desk
+from arbuscula.desk.round import PotDrawn, Round
+from arbuscula.desk.score import TreeScore, score
+from arbuscula.desk.today import TreeToday
+from arbuscula.desk.tree import TreeShown, show_tree
+from arbuscula.desk.why import Why, why
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreePage:
+    """The answer: one tree as it stands, its round, its life, and why."""
+
+    schema: Literal["arbuscula.tree_page/1"] = "arbuscula.tree_page/1"
+    shown: TreeShown
+    today: TreeToday | None  # None: it is not here
+    pot: PotDrawn | None
+    why: Why | None
+    score: TreeScore | None
+
+
+def tree_page(desk: Desk, words: str, round_: Round, *, at: datetime) -> TreePage:
+    """Gather what one tree's page tells; its round is that of every other page."""
+    shown = show_tree(desk, words)
+    told = {tree.tree: tree for bench in round_.today.benches for tree in bench.trees}
+    pots = {pot.tree: pot for bench in round_.standing for pot in bench.pots}
+    here = told.get(shown.tree)
+    return TreePage(
+        shown=shown,
+        today=here,
+        pot=pots.get(shown.tree),
+        why=why(desk, shown.tree, at=at) if here else None,
+        score=_score(desk, shown.tree, at) if here else None,
+    )
+
+
+def _score(desk: Desk, tree: str, at: datetime) -> TreeScore | None:
+    """Return what was said of one tree; nothing until something was scored."""
+    return next(iter(score(desk, tree, at=at).trees), None)

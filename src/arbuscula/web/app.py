@@ -1,0 +1,62 @@
+"""App: the web face of one desk."""
+
+from typing import Final
+
+from fastapi import FastAPI, Request
+from fastapi.responses import FileResponse, JSONResponse, Response
+from fastapi.staticfiles import StaticFiles
+from starlette.middleware.gzip import GZipMiddleware
+
+from arbuscula.desk import Desk
+from arbuscula.kinds.said import ArbusculaError, NotDoneError
+from arbuscula.reports.words import Voice, sentence
+from arbuscula.web import doors, knocking, reading, writing
+from arbuscula.web.face import Face, face_of, html
+from arbuscula.web.guard import LOOPBACK, Guard
+from arbuscula.web.render import STATIC
+from arbuscula.web.seen import PATIENCE_S, rounds_seen
+
+WORTH_PACKING_BYTES: Final = 2000
+PACKED_HARD_N: Final = 3  # of nine: drawings pack well at once
+
+
+def create_app(
+    desk: Desk,
+    voice: Voice,
+    *,
+    hosts: frozenset[str] = LOOPBACK,
+    is_open: bool = True,
+    patience_s: float = PATIENCE_S,
+) -> FastAPI:
+    """Return the web face of one desk."""
+    rounds = rounds_seen(desk, patience_s=patience_s)
+    app = FastAPI(title="arbuscula", docs_url=None, redoc_url=None)
+    app.state.face = Face(desk, voice, is_open, rounds, doors.Tries())
+    app.add_middleware(
+        GZipMiddleware, minimum_size=WORTH_PACKING_BYTES, compresslevel=PACKED_HARD_N
+    )
+    app.add_middleware(Guard, hosts=hosts)
+    app.add_exception_handler(ArbusculaError, explained)
+    app.mount("/static", StaticFiles(directory=str(STATIC)), name="static")
+    app.add_api_route("/sw.js", worker, include_in_schema=False)
+    for room in (reading, writing, knocking):
+        app.include_router(room.router)
+    return app
+
+
+def explained(request: Request, error: Exception) -> Response:
+    """Explain what can be explained, in the reader's words."""
+    if not isinstance(error, ArbusculaError):
+        raise error
+    voice = face_of(request).voice
+    told = [sentence(fault, voice) for fault in error.faults]
+    status = 409 if isinstance(error, NotDoneError) else 400
+    if request.url.path.endswith(".json") or request.method != "GET":
+        return JSONResponse({"faults": told}, status)
+    return html(request, "fault.html", status=status, told=told)
+
+
+def worker() -> Response:
+    """Return the service worker, which must lie at the root to serve all pages."""
+    headers = {"cache-control": "no-cache"}
+    return FileResponse(str(STATIC / "sw.js"), 200, headers, "text/javascript")

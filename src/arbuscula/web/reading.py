@@ -1,0 +1,101 @@
+"""Reading: every page, and its twin as data out of the same answer."""
+
+from fastapi import APIRouter, Depends, HTTPException, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from arbuscula.desk import Desk
+from arbuscula.desk.bench import list_benches
+from arbuscula.desk.season import Season, season
+from arbuscula.desk.tree_page import TreePage, tree_page
+from arbuscula.desk.yard import list_yards
+from arbuscula.reports.strip import strip_of
+from arbuscula.web.face import face_of, html, inside, twin, whoever
+
+router = APIRouter(dependencies=[Depends(inside)])
+
+
+@router.get("/", include_in_schema=False)
+def home() -> Response:
+    """Begin with the round."""
+    return RedirectResponse("/round", 303)
+
+
+@router.get("/round")
+def round_page(request: Request, yard: str | None = None) -> Response:
+    """Show the round in hand."""
+    face = face_of(request)
+    if not list_yards(face.desk).yards:
+        return RedirectResponse("/begin", 303)
+    seen = face.rounds(yard)
+    door = whoever(request)
+    who = door.name if door else ""
+    if who not in seen.drawn:
+        page = html(request, "round.html", walk=seen.walk, position=seen.book_n)
+        seen.drawn[who] = bytes(page.body).decode()
+    return HTMLResponse(seen.drawn[who])
+
+
+@router.get("/round.json")
+def round_twin(request: Request, yard: str | None = None) -> Response:
+    """Return the round in hand as data."""
+    return twin(request, face_of(request).rounds(yard).walk)
+
+
+@router.get("/tree/{name}.json")
+def tree_twin(request: Request, name: str) -> Response:
+    """Return one tree as data."""
+    return twin(request, _tree(request, name))
+
+
+@router.get("/tree/{name}")
+def tree_shown(request: Request, name: str) -> Response:
+    """Show one tree and its whole life."""
+    return html(request, "tree.html", answer=_tree(request, name))
+
+
+def _tree(request: Request, name: str) -> TreePage:
+    face = face_of(request)
+    walk = face.rounds(None).walk
+    return tree_page(face.desk, name, walk, at=walk.today.at)
+
+
+@router.get("/benches.json")
+def benches_twin(request: Request) -> Response:
+    """Return all benches as data."""
+    return twin(request, list_benches(face_of(request).desk))
+
+
+@router.get("/benches")
+def benches_page(request: Request) -> Response:
+    """Show all benches, and what stands there."""
+    face = face_of(request)
+    answer = list_benches(face.desk)
+    return html(request, "benches.html", answer=answer, walk=face.rounds(None).walk)
+
+
+@router.get("/year.json")
+def year_twin(request: Request, yard: str | None = None) -> Response:
+    """Return the year of a yard as data."""
+    return twin(request, _season(face_of(request).desk, yard))
+
+
+@router.get("/year")
+def year_page(request: Request, yard: str | None = None) -> Response:
+    """Show the year of a yard as a strip of weeks."""
+    return html(request, "year.html", answer=_season(face_of(request).desk, yard))
+
+
+@router.get("/year.svg", include_in_schema=False)
+def year_strip(request: Request, yard: str | None = None) -> Response:
+    """Draw the year of a yard."""
+    face = face_of(request)
+    strip = strip_of(_season(face.desk, yard), face.voice)
+    return Response(strip, media_type="image/svg+xml")
+
+
+def _season(desk: Desk, yard: str | None) -> Season:
+    rows = list_yards(desk).yards
+    chosen = next((r for r in rows if yard in (None, r.key, r.yard.name)), None)
+    if chosen is None:
+        raise HTTPException(404)
+    return season(desk, f"{chosen.yard.latitude_deg},{chosen.yard.longitude_deg}")

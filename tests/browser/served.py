@@ -1,0 +1,56 @@
+"""A real server on loopback and a real Chromium, for tests that drive pages."""
+
+import shutil
+import threading
+import time
+
+import uvicorn
+
+from arbuscula.reports.words import Voice
+from arbuscula.web.app import create_app
+
+NAMES = ("chromium", "chromium-browser", "google-chrome")
+CHROMIUM = next(filter(None, map(shutil.which, NAMES)), None)
+HOW = (
+    "NOT RUN: no Chromium on this machine. These tests drive the round in a browser; "
+    "`apt-get install chromium`, or `.venv/bin/playwright install chromium`"
+)
+PLAIN_NAME = "stair.test"  # as a phone on the same network would call it
+ARGUMENTS = (
+    "--no-sandbox",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--no-first-run",
+    f"--host-resolver-rules=MAP {PLAIN_NAME} 127.0.0.1",
+)
+
+
+class Served:
+    """A server that can be stopped and started again at the same port."""
+
+    def __init__(self, desk, **how):
+        self.app = create_app(desk, Voice(), **how)
+        self.port = 0
+        self.start()
+
+    def start(self):
+        config = uvicorn.Config(
+            self.app,
+            port=self.port,
+            log_level="critical",
+            timeout_graceful_shutdown=1,
+            lifespan="off",
+        )
+        self.server = uvicorn.Server(config)
+        self.thread = threading.Thread(target=self.server.run, daemon=True)
+        self.thread.start()
+        while not self.server.started:
+            time.sleep(0.02)
+        self.port = self.server.servers[0].sockets[0].getsockname()[1]
+
+    def stop(self):
+        self.server.should_exit = True
+        self.thread.join()
+
+    def at(self, path, host="127.0.0.1"):
+        return f"http://{host}:{self.port}{path}"
