@@ -41,7 +41,7 @@ from arbuscula.state.trees import MEMBERS_N, Pull, Trees, chosen, joined
 from arbuscula.strict.near import near_names
 from arbuscula.units import HOUR_S
 from arbuscula.weather.archive import batches, position
-from arbuscula.weather.compose import yard_weather
+from arbuscula.weather.compose import OWN, yard_weather
 from arbuscula.weather.usual import usual_weather
 
 WINDOW: Final = timedelta(days=60)
@@ -85,21 +85,29 @@ class Followed:
 def yarded_at(desk: Desk, name: str | None, at: datetime) -> Yarded:
     """Return one yard with all that stands in it; without a name the first."""
     events = all_events(desk.ledger())
-    yards = last_words(events, Yard, at)
-    if not yards:
-        raise ArbusculaError(Said("desk.no_yard", {}))
-    key = _yard_named(yards, name)
+    key, yard = yard_at(events, name, at)
     all_benches = last_words(events, Bench, at)
     benches = {k: bench for k, bench in all_benches.items() if bench.yard == key}
     book = book_at(events, at, since=window_start(at))
     return Yarded(
         key=key,
-        yard=yards[key],
+        yard=yard,
         benches=benches,
         nouns={k: noun for k, noun in book.kept.items() if noun.bench in benches},
         book=book,
         events=events,
     )
+
+
+def yard_at(
+    events: tuple[Event, ...], name: str | None, at: datetime
+) -> tuple[str, Yard]:
+    """Return one yard as it was described by a time; without a name the first."""
+    yards = last_words(events, Yard, at)
+    if not yards:
+        raise ArbusculaError(Said("desk.no_yard", {}))
+    key = _yard_named(yards, name)
+    return key, yards[key]
 
 
 def _yard_named(yards: Mapping[str, Yard], name: str | None) -> str:
@@ -267,6 +275,8 @@ def _holds(desk: Desk, yarded: Yarded, mark: Mark) -> bool:
         return False
     if digest_at(desk.ledger(), mark.book_n) != mark.book_digest:
         return False
+    if any(isinstance(e.facts, Yard) for e in events_after(desk.ledger(), mark.book_n)):
+        return False  # where it lies, or whom it trusts
     told = batches(desk.archive(), yarded.key)
     later = [kept for kept in told if kept.position_n > mark.weather_n]
     return all(kept.from_s >= mark.at_h * HOUR_S for kept in later)
@@ -321,6 +331,7 @@ def _weather(
         as_of_s=at.timestamp(),
         fill=usual_weather(desk.world(), yarded.spot),
         members_n=MEMBERS_N,
+        preferred=(*OWN, *(yarded.yard.weather or ())),
     )
 
 

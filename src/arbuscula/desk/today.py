@@ -9,7 +9,15 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from arbuscula.desk import Desk, calls
-from arbuscula.desk.followed import AHEAD_H, Followed, followed, yarded_at
+from arbuscula.desk.followed import (
+    AHEAD_H,
+    Followed,
+    followed,
+    yard_at,
+    yarded_at,
+)
+from arbuscula.desk.grounds import Ground, Rested, keep_ground, stretches_of
+from arbuscula.desk.listening import kept_fresh
 from arbuscula.desk.score import naive_dues
 from arbuscula.desk.views import (
     lift_first,
@@ -23,6 +31,7 @@ from arbuscula.kinds.place import Bench
 from arbuscula.kinds.round import Call, Rounds, TreeView, When
 from arbuscula.kinds.said import Said, Sentence
 from arbuscula.kinds.values import Spread
+from arbuscula.ledger.book import all_events
 from arbuscula.plan.rounds import Stop, rounds_around, sentences_of, stop_at
 from arbuscula.rules import RULES
 from arbuscula.rules.cold import bring_in
@@ -30,6 +39,7 @@ from arbuscula.state.replay import Noun
 from arbuscula.units import HOUR_S
 
 FRESH_H: Final = 24.0
+STALE_H: Final = 6.0  # a forecast so old is told to be
 NIGHT_S: Final = 12 * HOUR_S
 NOON, DARK_BY = time(12), time(18)
 CHECK_FIRST_N: Final = 3
@@ -42,17 +52,6 @@ class RoundTimes:
 
     in_hand: datetime
     next: datetime
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rested:
-    """One stretch of the weather that the answer rests on."""
-
-    from_: datetime
-    to: datetime
-    source: str
-    sort: str
-    age_h: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,9 +125,19 @@ class Today:
     notes: tuple[Said, ...]
 
 
-def today(desk: Desk, *, at: datetime | None = None, yard: str | None = None) -> Today:
-    """Say what every tree of a yard needs on the round in hand."""
-    at = at or desk.clock()
+def today(
+    desk: Desk,
+    *,
+    at: datetime | None = None,
+    yard: str | None = None,
+    is_asking: bool = True,
+) -> Today:
+    """Say what every tree of a yard needs on the round in hand.
+
+    Of now, chosen sources whose word is old are asked first, for a short while.
+    """
+    unheard = _asked_first(desk, yard) if is_asking and at is None else ()
+    at = at or desk.clock()  # after the asking, to know what was told
     yarded = yarded_at(desk, yard, at)
     zone = ZoneInfo(yarded.yard.timezone)
     at = at.astimezone(zone)
@@ -153,18 +162,25 @@ def today(desk: Desk, *, at: datetime | None = None, yard: str | None = None) ->
     }
     calls.keep(desk.home, (_given(yarded.key, s, rounds, at) for s in stops.values()))
     tonight, coming_in = _tonight(desk, now, at)
+    stretches = stretches_of(now.weather, zone, since_s=_shown_from_s(now))
+    keep_ground(desk.home, yarded.key, _ground(desk, now, at, stretches, tonight))
     return Today(
         at=at,
         yard=yarded.yard.name,
         rounds=RoundTimes(in_hand=rounds.in_hand, next=rounds.next),
-        weather=_weather_used(now, zone),
+        weather=WeatherUsed(stretches=stretches),
         tonight=tonight,
         bring_in=coming_in,
         benches=tuple(_benches(now, stops)),
         wont_last=tuple(_wont_last(desk, now, stops, rounds, at)),
         check_first=tuple(lift_first(desk, now, views, most_n=CHECK_FIRST_N)),
-        notes=tuple(_notes(now)),
+        notes=(*unheard, *_notes(now)),
     )
+
+
+def _asked_first(desk: Desk, yard: str | None) -> tuple[Said, ...]:
+    key, noun = yard_at(all_events(desk.ledger()), yard, desk.clock())
+    return kept_fresh(desk, key, noun)
 
 
 def earlier_of(view: TreeView, naive: datetime | None, rounds: Rounds) -> TreeView:
@@ -314,19 +330,25 @@ def _is_forecast(now: Followed, at: datetime, until: datetime) -> bool:
     return reach_s >= min(until.timestamp(), at.timestamp() + NIGHT_S)
 
 
-def _weather_used(now: Followed, zone: ZoneInfo) -> WeatherUsed:
-    return WeatherUsed(
-        stretches=tuple(
-            Rested(
-                from_=datetime.fromtimestamp(stretch.from_s, zone),
-                to=datetime.fromtimestamp(stretch.until_s, zone),
-                source=stretch.source,
-                sort=stretch.sort.value,
-                age_h=stretch.age_h,
-            )
-            for stretch in now.weather.stretches
-            if stretch.until_s > (now.replay.trees.at_h - SHOWN_BACK_H) * HOUR_S
-        )
+def _shown_from_s(now: Followed) -> float:
+    return (now.replay.trees.at_h - SHOWN_BACK_H) * HOUR_S
+
+
+def _ground(
+    desk: Desk,
+    now: Followed,
+    at: datetime,
+    stretches: tuple[Rested, ...],
+    tonight: Sentence,
+) -> Ground:
+    return Ground(
+        verb="today",
+        at=at,
+        told=desk.clock(),
+        digest=now.weather.digest,
+        used=now.weather.used,
+        stretches=stretches,
+        said=tonight,
     )
 
 
@@ -334,5 +356,22 @@ def _notes(now: Followed) -> Iterator[Said]:
     """Yield what the reader should know of the ground that this stands on."""
     if all(s.sort is WeatherSort.NORMALS for s in now.weather.stretches):
         yield Said("weather.only_usual", {})
+    yield from _staleness(now)
     for source, words in now.weather.attributions.items():
         yield Said("weather.from", {"source": source, "words": words})
+
+
+def _staleness(now: Followed) -> Iterator[Said]:
+    """Yield that the newest forecast is old, or that those asked told none."""
+    now_s = now.replay.trees.at_h * HOUR_S
+    ages = [
+        (s.age_h, s.source)
+        for s in now.weather.stretches
+        if s.sort is WeatherSort.FORECAST and s.until_s > now_s + HOUR_S
+        if s.age_h is not None
+    ]
+    if not ages and now.yarded.yard.weather:
+        yield Said("weather.none_fresh", {})
+    if ages and min(ages)[0] > STALE_H:
+        age_h, source = min(ages)
+        yield Said("weather.stale", {"source": source, "age_h": age_h})

@@ -85,6 +85,8 @@ class Ask:
     from_s: float  # the past that is wanted; a forecast reaches as far as it will
     until_s: float
     earlier: Validity = Validity()  # of the last reply
+    silent_s: float = 20.0  # until a host says something
+    longest_s: float = 60.0  # until it has said it all
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,6 +149,18 @@ class StationMap:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """How a chosen source is reached; it stands beside the book, never in it."""
+
+    host: str = ""  # such as https://weather.example; empty: its own
+    contact: str = ""  # a mail address or a page, where the source asks for one
+    secret: str = ""  # the key that was paid for
+    model: str = ""
+    place: str = ""  # of one's own station: a folder, a file or a page
+    how: StationMap | None = None  # and how to read it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
     """Where a part of the weather came from.
 
@@ -203,6 +217,7 @@ class ForecastFigures:
     """
 
     fresh_h: Value  # older forecasts are not used
+    asked_after_h: Value  # a chosen source is asked again
     air_temperature_k: Value
     vapour_ln: Value
     wind_ln: Value
