@@ -146,7 +146,7 @@ def followed(desk: Desk, yarded: Yarded, at: datetime) -> Followed:
     warm = _still_good(desk, yarded, folder, start_h=start_h, until_h=now_h)
     cold = [key for key in yarded.nouns if warm is None or key not in warm.keys]
     from_h = start_h if cold or warm is None else warm.at_h
-    weather = _weather(desk, yarded, start_h, now_h + AHEAD_H, at)
+    weather = weather_of(desk, yarded, start_h, now_h + AHEAD_H, at)
     pull = _pull(desk, yarded, weather, from_h)
     save_h = max(start_h, now_h - BACK_H, warm.at_h if warm else start_h)
     replay = _brought_to(desk, yarded, warm, cold, pull, start_h, save_h)
@@ -320,9 +320,10 @@ def _folder(desk: Desk, yarded: Yarded) -> Path:
     return desk.home / "snapshots" / yarded.key
 
 
-def _weather(
+def weather_of(
     desk: Desk, yarded: Yarded, from_h: int, until_h: int, at: datetime
 ) -> YardWeather:
+    """Return a yard's weather by the hour, as it was known at a time."""
     return yard_weather(
         desk.archive(),
         yarded.key,

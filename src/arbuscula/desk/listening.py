@@ -7,8 +7,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
-from queue import Empty, SimpleQueue
-from threading import Thread
 from time import monotonic
 from typing import Final, Literal
 from zoneinfo import ZoneInfo
@@ -17,6 +15,7 @@ import numpy as np
 
 from arbuscula.desk import Desk
 from arbuscula.desk.names import known_from, yard_meant
+from arbuscula.desk.patience import in_time
 from arbuscula.desk.weather_choice import reaches
 from arbuscula.kinds.events import Event, Measured, Sort
 from arbuscula.kinds.forecast import Ask, Batch, Heard, Posted, Reach, Source
@@ -113,30 +112,13 @@ class _Patient:
         return self.source.terms
 
     def hear(self, ask: Ask) -> Heard:
-        heard: SimpleQueue[Heard | ArbusculaError] = SimpleQueue()
         asked = replace(
             ask,
             silent_s=min(ask.silent_s, self.longest_s),
             longest_s=min(ask.longest_s, self.longest_s),
         )
-        Thread(target=_hear, args=(self.source, asked, heard), daemon=True).start()
-        try:
-            answer = heard.get(timeout=self.longest_s)
-        except Empty:
-            figures = {"source": self.key}
-            raise ArbusculaError(Said("weather.no_answer", figures)) from None
-        if isinstance(answer, ArbusculaError):
-            raise answer
-        return answer
-
-
-def _hear(
-    source: Source, ask: Ask, heard: "SimpleQueue[Heard | ArbusculaError]"
-) -> None:
-    try:
-        heard.put(source.hear(ask))
-    except ArbusculaError as error:
-        heard.put(error)
+        late = Said("weather.no_answer", {"source": self.key})
+        return in_time(lambda: self.source.hear(asked), self.longest_s, late=late)
 
 
 # What the grower asks

@@ -19,6 +19,7 @@ from arbuscula.desk.followed import (
 from arbuscula.desk.grounds import Ground, Rested, keep_ground, stretches_of
 from arbuscula.desk.listening import kept_fresh
 from arbuscula.desk.score import naive_dues
+from arbuscula.desk.threats import is_told
 from arbuscula.desk.views import (
     lift_first,
     looked_ahead,
@@ -38,9 +39,8 @@ from arbuscula.rules.cold import bring_in
 from arbuscula.state.replay import Noun
 from arbuscula.units import HOUR_S
 
-FRESH_H: Final = 24.0
 STALE_H: Final = 6.0  # a forecast so old is told to be
-NIGHT_S: Final = 12 * HOUR_S
+NIGHT: Final = timedelta(hours=12)
 NOON, DARK_BY = time(12), time(18)
 CHECK_FIRST_N: Final = 3
 SHOWN_BACK_H: Final = 48
@@ -292,7 +292,8 @@ def _tonight(
     views = list(night_views(desk, now, morning))
     if not views:
         return Sentence((Said("cold.nobody_out", {}),)), ()
-    if not _is_forecast(now, at, morning):
+    night = min(morning, at + NIGHT)
+    if not is_told(now.weather, at, night):
         return Sentence((Said("cold.unknown", {}),)), ()
     dark = datetime.combine(at.date(), DARK_BY, tzinfo=at.tzinfo)
     coming = tuple(
@@ -312,22 +313,6 @@ def _tonight(
         return Sentence((Said("cold.stay", {"low_c": low_c}),)), ()
     said = Said("cold.bring_in", {"trees_n": float(len(coming)), "low_c": low_c})
     return Sentence((said,)), coming
-
-
-def _is_forecast(now: Followed, at: datetime, until: datetime) -> bool:
-    """Return whether a forecast no older than a day tells the whole night."""
-    reach_s = at.timestamp()
-    fresh = [
-        (stretch.from_s, stretch.until_s)
-        for stretch in now.weather.stretches
-        if stretch.sort is WeatherSort.FORECAST
-        if stretch.age_h is not None and stretch.age_h <= FRESH_H
-        if "air_temperature_c" in stretch.quantities
-    ]
-    for from_s, until_s in sorted(fresh):
-        if from_s <= reach_s + HOUR_S:
-            reach_s = max(reach_s, until_s)
-    return reach_s >= min(until.timestamp(), at.timestamp() + NIGHT_S)
 
 
 def _shown_from_s(now: Followed) -> float:
