@@ -9,7 +9,7 @@ import click
 from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.secret import secret_from_hand
 from arbuscula.cli.show import say, show_data, show_rows
-from arbuscula.reports.words import figure_in_words, sentence
+from arbuscula.reports.words import figure_in_words, months_in_words, sentence
 
 if TYPE_CHECKING:
     from arbuscula.desk.listening import SourceAsked, WeatherTried
@@ -356,6 +356,37 @@ def _age_row(visit: Visit, age: "SourceAge") -> list[str]:
         age.sort or "-",
         "-" if age.age_h is None else figure_in_words("age_h", age.age_h, visit.voice),
     ]
+
+
+@weather_group.command(name="local", epilog="Example: arbuscula weather local")
+@click.option("--yard", help="Which yard; needed where there are several.")
+@click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
+@click.pass_obj
+def local_command(visit: Visit, *, yard: str | None, as_data: bool) -> None:
+    """Say by how much your own thermometers move what others tell."""
+    from arbuscula.desk.local import weather_local
+
+    answer = weather_local(visit.open_desk(), yard=yard)
+    if as_data:
+        show_data(visit, answer)
+        return
+    for place in answer.places:
+        nights = place.nights
+        colder = nights.shift_k < 0
+        say(
+            visit,
+            "weather.nights_colder" if colder else "weather.nights_warmer",
+            place=place.place,
+            shift_k=abs(nights.shift_k),
+            unsure_k=nights.shift_sd_k,
+            scatter_k=nights.scatter_k,
+            nights=f"{nights.nights_n}",
+        )
+    if answer.usual_nights_n:
+        heads = months_in_words(visit.voice)
+        cells = [f"{moved_k:+.1f}" for moved_k in answer.usual_night_k]
+        say(visit, "weather.usual_moved", nights=f"{answer.usual_nights_n}")
+        show_rows(heads, [cells])
 
 
 @weather_group.command(

@@ -14,6 +14,7 @@ from typing import Final
 import numpy as np
 
 from arbuscula.desk import Desk, snapshots
+from arbuscula.desk.local import LocalNights, local_nights, shift_of
 from arbuscula.desk.snapshots import Mark
 from arbuscula.kinds.events import Corrected, Event
 from arbuscula.kinds.forecast import YardWeather
@@ -80,6 +81,7 @@ class Followed:
     belief: Belief | None  # None: nobody has said anything yet
     pull: Pull
     weather: YardWeather
+    local: LocalNights
 
 
 def yarded_at(desk: Desk, name: str | None, at: datetime) -> Yarded:
@@ -146,7 +148,8 @@ def followed(desk: Desk, yarded: Yarded, at: datetime) -> Followed:
     warm = _still_good(desk, yarded, folder, start_h=start_h, until_h=now_h)
     cold = [key for key in yarded.nouns if warm is None or key not in warm.keys]
     from_h = start_h if cold or warm is None else warm.at_h
-    weather = weather_of(desk, yarded, start_h, now_h + AHEAD_H, at)
+    local = local_of(desk, yarded, at)
+    weather = weather_of(desk, yarded, start_h, now_h + AHEAD_H, at, local=local)
     pull = _pull(desk, yarded, weather, from_h)
     save_h = max(start_h, now_h - BACK_H, warm.at_h if warm else start_h)
     replay = _brought_to(desk, yarded, warm, cold, pull, start_h, save_h)
@@ -161,6 +164,7 @@ def followed(desk: Desk, yarded: Yarded, at: datetime) -> Followed:
         belief=belief,
         pull=pull,
         weather=weather,
+        local=local,
     )
 
 
@@ -320,8 +324,21 @@ def _folder(desk: Desk, yarded: Yarded) -> Path:
     return desk.home / "snapshots" / yarded.key
 
 
+def local_of(desk: Desk, yarded: Yarded, at: datetime) -> LocalNights:
+    """Return what a yard's own thermometers teach of the nights to come."""
+    return local_nights(
+        desk, yarded.key, yarded.yard, yarded.benches, yarded.events, at
+    )
+
+
 def weather_of(
-    desk: Desk, yarded: Yarded, from_h: int, until_h: int, at: datetime
+    desk: Desk,
+    yarded: Yarded,
+    from_h: int,
+    until_h: int,
+    at: datetime,
+    *,
+    local: LocalNights,
 ) -> YardWeather:
     """Return a yard's weather by the hour, as it was known at a time."""
     return yard_weather(
@@ -333,6 +350,7 @@ def weather_of(
         fill=usual_weather(desk.world(), yarded.spot),
         members_n=MEMBERS_N,
         preferred=(*OWN, *(yarded.yard.weather or ())),
+        local=shift_of(local, yarded.yard, at),
     )
 
 

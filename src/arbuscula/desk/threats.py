@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from arbuscula.desk import Desk
-from arbuscula.desk.followed import Yarded, weather_of
+from arbuscula.desk.followed import Yarded, local_of, weather_of
+from arbuscula.desk.local import LocalNights, on_bench
 from arbuscula.kinds.alarm import AlarmFigures, Peril, Threat
 from arbuscula.kinds.forecast import WeatherSort, YardWeather
 from arbuscula.kinds.library import Library
@@ -71,6 +72,7 @@ class _Ahead:
     desk: Desk
     yarded: Yarded
     weather: YardWeather
+    local: LocalNights
     at: datetime
 
     @property
@@ -90,8 +92,9 @@ def threats_to(
     nights, days = nights_ahead(at), days_ahead(at)
     last_h = hour_of(max(span.ends for span in (*nights, *days))) + 1
     now_h = hour_of(at)
-    weather = weather_of(desk, yarded, now_h - LEAD_H, last_h, at)
-    ahead = _Ahead(desk=desk, yarded=yarded, weather=weather, at=at)
+    local = local_of(desk, yarded, at)
+    weather = weather_of(desk, yarded, now_h - LEAD_H, last_h, at, local=local)
+    ahead = _Ahead(desk=desk, yarded=yarded, weather=weather, local=local, at=at)
     found = [
         threat
         for standing in standings(yarded)
@@ -161,7 +164,7 @@ def _of_standing(
     shelter = ahead.library.shelters[standing.bench.exposure]
     if not (shelter.outdoors or is_described(standing.bench)):
         return  # a wide guess of a room's warmth is no ground for an alarm
-    here = rows_on_bench(ahead.weather.rows, standing.bench, shelter, ahead.yarded.spot)
+    here = _bench_rows(ahead, standing)
     pots = {
         name: noun.pot or guessed_pot(noun.crown or "medium", ahead.library)
         for name, noun in standing.nouns.items()
@@ -361,13 +364,18 @@ def _blind(
 
 def _usual_cold(ahead: _Ahead, standing: Standing, span: Span) -> float:
     """Return the chance that a usual night of these weeks is too cold for them."""
-    shelter = ahead.library.shelters[standing.bench.exposure]
-    rows, spot = ahead.weather.rows, ahead.yarded.spot
-    here = rows_on_bench(rows, standing.bench, shelter, spot)
-    return _cold(ahead, standing, here, span).warn_frac
+    return _cold(ahead, standing, _bench_rows(ahead, standing), span).warn_frac
 
 
 # What they have in common
+
+
+def _bench_rows(ahead: _Ahead, standing: Standing) -> WeatherRows:
+    """Return the weather on a bench, as its own thermometer has it."""
+    shelter = ahead.library.shelters[standing.bench.exposure]
+    rows, spot = ahead.weather.rows, ahead.yarded.spot
+    here = rows_on_bench(rows, standing.bench, shelter, spot)
+    return on_bench(here, ahead.local, standing.bench_key, ahead.yarded.yard)
 
 
 def _within(ahead: _Ahead, span: Span) -> Bad:

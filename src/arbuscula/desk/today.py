@@ -18,6 +18,7 @@ from arbuscula.desk.followed import (
 )
 from arbuscula.desk.grounds import Ground, Rested, keep_ground, stretches_of
 from arbuscula.desk.listening import kept_fresh
+from arbuscula.desk.local import local_said
 from arbuscula.desk.score import naive_dues
 from arbuscula.desk.threats import is_told
 from arbuscula.desk.views import (
@@ -342,6 +343,7 @@ def _notes(now: Followed) -> Iterator[Said]:
     if all(s.sort is WeatherSort.NORMALS for s in now.weather.stretches):
         yield Said("weather.only_usual", {})
     yield from _staleness(now)
+    yield from local_said(now.local)
     for source, words in now.weather.attributions.items():
         yield Said("weather.from", {"source": source, "words": words})
 

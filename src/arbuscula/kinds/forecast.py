@@ -208,6 +208,16 @@ class Fill(Protocol):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NightOff:
+    """How far nights at a place are off those that were told for it."""
+
+    shift_k: float  # what is added to them
+    shift_sd_k: float
+    scatter_k: float  # of single nights around it
+    nights_n: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ForecastFigures:
     """How far a forecast may be off, and how long it holds.
 
@@ -227,3 +237,7 @@ class ForecastFigures:
     most_ratio: Value  # and never more than so many times
     lasting_frac: Value  # of the error's variance, from day to day
     joining_h: Value  # how fast a step between two sources fades
+    local_k: Value  # how far a yard's nights are usually off, one sd
+    odd_k: Value  # a single night that is farther off is a slip of the pen
+    alike_frac: Value  # of one night's error, in the next
+    nights_n: Value  # what the assumed scatter is worth
