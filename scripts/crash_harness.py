@@ -104,6 +104,7 @@ def killed_backup(site: Site) -> Row:
     home, file = site.folder / "home", site.folder / "trees.zip"
     kept = site.folder / "kept"
     home.mkdir()
+    write(site, HANDS[0], 1)  # so that even the first backup holds something
     for _ in range(site.runs_n):
         killed(site, *hands(site), partial(back_up, home, file, kept), longest_s=0.4)
         for left in site.folder.glob(".trees.zip-*"):

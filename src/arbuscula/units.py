@@ -137,6 +137,11 @@ def inch_from_mm(length_mm: float) -> float:
     return length_mm / 25.4
 
 
+def mph_from_m_s(speed_m_s: float) -> float:
+    """Return international miles an hour."""
+    return speed_m_s * 3600 / 1609.344
+
+
 def f_from_c(temperature_c: float) -> float:
     """Return degrees Fahrenheit."""
     return temperature_c * 9 / 5 + 32

@@ -1,4 +1,5 @@
 import json
+import os
 from dataclasses import replace
 from datetime import timedelta
 from zipfile import ZipFile
@@ -10,6 +11,8 @@ from arbuscula.desk.backup import NOTES, backup, notes_in
 from arbuscula.desk.calls import Given
 from arbuscula.desk.parcel import MANIFEST, manifest_of
 from arbuscula.desk.restore import rehearse, restore
+from arbuscula.desk.weather_choice import choose_weather, reaches
+from arbuscula.kinds.forecast import Reach
 from arbuscula.kinds.person import Person
 from arbuscula.kinds.said import ArbusculaError, NotDoneError
 from arbuscula.ledger.book import all_events, append, head
@@ -86,6 +89,15 @@ def test_a_backup_is_for_its_owner_alone(desk, file, tmp_path, desk_in):
     restore(new, file)
     assert file.stat().st_mode & 0o077 == 0
     assert new.home.stat().st_mode & 0o077 == 0
+
+
+@pytest.mark.skipif(os.name != "posix", reason="modes are POSIX")
+def test_settings_with_keys_come_back_closed_to_others(desk, tmp_path, desk_in):
+    choose_weather(desk, "met-norway", Reach(contact="trees@stone-stair.example"))
+    backup(desk, tmp_path / "keyed.zip")
+    there = desk_in(tmp_path / "elsewhere")
+    restore(there, tmp_path / "keyed.zip")
+    assert reaches(there) == reaches(desk)
 
 
 def test_the_list_tells_positions_digests_counts_and_versions(desk, file):

@@ -3,6 +3,7 @@
 import os
 import subprocess
 import sys
+from dataclasses import replace
 
 from click.testing import CliRunner
 
@@ -12,10 +13,15 @@ from arbuscula.reports.words import Voice
 from arbuscula.start import desk_at
 
 
-def ask(home, *words):
-    """Run a command in this process, at a desk of its own."""
-    visit = Visit(lambda: desk_at(home), Voice())
-    return CliRunner().invoke(cli, [str(word) for word in words], obj=visit)
+def ask(home, *words, now=None, typed=None):
+    """Run a command in this process, at a desk of its own; now may be another time."""
+
+    def open_desk():
+        desk = desk_at(home)
+        return replace(desk, clock=lambda: now) if now else desk
+
+    visit = Visit(open_desk, Voice())
+    return CliRunner().invoke(cli, [str(w) for w in words], obj=visit, input=typed)
 
 
 def ask_outside(home, *words):

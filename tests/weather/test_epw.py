@@ -1,5 +1,6 @@
 """EPW: files of the documented shape, with an invented year."""
 
+import sys
 from datetime import UTC, datetime
 
 import numpy as np
@@ -7,6 +8,7 @@ import pytest
 
 from arbuscula.kinds.said import ArbusculaError
 from arbuscula.kinds.weather import Spot
+from arbuscula.reports.words import Voice, sentence
 from arbuscula.weather.epw import epw_batch
 
 pytest.importorskip("pvlib")
@@ -97,3 +99,14 @@ def test_a_file_in_latin_1_is_read(tmp_path):
     path = epw(tmp_path)
     path.write_bytes(path.read_bytes().replace(b"Stone Stair", b"Scal\xe0"))
     assert read(path)[0].rows.from_s.size == 8760
+
+
+def test_without_pvlib_it_says_how_to_get_it(tmp_path, monkeypatch):
+    path = tmp_path / "year.epw"
+    path.write_text("LOCATION,Nowhere\n")
+    monkeypatch.setitem(sys.modules, "pvlib.iotools", None)  # as if not installed
+    with pytest.raises(ArbusculaError) as refused:
+        epw_batch(path, yard="y", spot=SPOT, now_s=NOW_S, year=2025)
+    (fault,) = refused.value.faults
+    assert fault.message_id == "weather.epw_needs_pvlib"
+    assert "arbuscula[weather-files]" in sentence(fault, Voice())

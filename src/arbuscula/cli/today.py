@@ -22,6 +22,7 @@ from arbuscula.reports.words import sentence
     type=click.Path(path_type=Path, dir_okay=False, writable=True),
     help="Write the round as a page that prints.",
 )
+@click.option("--offline", is_flag=True, help="Ask no source of weather.")
 @click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
 @click.pass_obj
 def today_command(
@@ -31,12 +32,15 @@ def today_command(
     paper: Path | None,
     *,
     with_reasons: bool,
+    offline: bool,
     as_data: bool,
 ) -> None:
     """Say what the trees need on the round in hand, and who must come in tonight."""
     from arbuscula.desk.today import BenchToday, today
 
-    answer = today(visit.open_desk(), at=moment(at_text), yard=yard)
+    answer = today(
+        visit.open_desk(), at=moment(at_text), yard=yard, is_asking=not offline
+    )
     if as_data:
         show_data(visit, answer)
         return

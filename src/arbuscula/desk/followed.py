@@ -14,6 +14,7 @@ from typing import Final
 import numpy as np
 
 from arbuscula.desk import Desk, snapshots
+from arbuscula.desk.local import LocalNights, local_nights, shift_of
 from arbuscula.desk.snapshots import Mark
 from arbuscula.kinds.events import Corrected, Event, LabelsExchanged
 from arbuscula.kinds.forecast import YardWeather
@@ -41,7 +42,7 @@ from arbuscula.state.trees import MEMBERS_N, Pull, Trees, chosen, joined
 from arbuscula.strict.near import near_names
 from arbuscula.units import HOUR_S
 from arbuscula.weather.archive import batches, position
-from arbuscula.weather.compose import yard_weather
+from arbuscula.weather.compose import OWN, yard_weather
 from arbuscula.weather.usual import usual_weather
 
 WINDOW: Final = timedelta(days=60)
@@ -81,27 +82,36 @@ class Followed:
     belief: Belief | None  # None: nobody has said anything yet
     pull: Pull
     weather: YardWeather
+    local: LocalNights
 
 
 def yarded_at(desk: Desk, name: str | None, at: datetime) -> Yarded:
     """Return one yard with all that stands in it; without a name the first."""
     events = all_events(desk.ledger())
-    yards = last_words(events, Yard, at)
-    if not yards:
-        raise ArbusculaError(Said("desk.no_yard", {}))
-    key = _yard_named(yards, name)
+    key, yard = yard_at(events, name, at)
     all_benches = last_words(events, Bench, at)
     benches = {k: bench for k, bench in all_benches.items() if bench.yard == key}
     book = book_at(events, at, since=window_start(at))
     return Yarded(
         key=key,
-        yard=yards[key],
+        yard=yard,
         benches=benches,
         nouns={k: noun for k, noun in book.kept.items() if noun.bench in benches},
         book=book,
         events=events,
         at=at,
     )
+
+
+def yard_at(
+    events: tuple[Event, ...], name: str | None, at: datetime
+) -> tuple[str, Yard]:
+    """Return one yard as it was described by a time; without a name the first."""
+    yards = last_words(events, Yard, at)
+    if not yards:
+        raise ArbusculaError(Said("desk.no_yard", {}))
+    key = _yard_named(yards, name)
+    return key, yards[key]
 
 
 def _yard_named(yards: Mapping[str, Yard], name: str | None) -> str:
@@ -140,7 +150,8 @@ def followed(desk: Desk, yarded: Yarded, at: datetime) -> Followed:
     warm = _still_good(desk, yarded, folder, start_h=start_h, until_h=now_h)
     cold = [key for key in yarded.nouns if warm is None or key not in warm.keys]
     from_h = start_h if cold or warm is None else warm.at_h
-    weather = _weather(desk, yarded, start_h, now_h + AHEAD_H, at)
+    local = local_of(desk, yarded, at)
+    weather = weather_of(desk, yarded, start_h, now_h + AHEAD_H, at, local=local)
     pull = _pull(desk, yarded, weather, from_h)
     save_h = max(start_h, now_h - BACK_H, warm.at_h if warm else start_h)
     replay = _brought_to(desk, yarded, warm, cold, pull, start_h, save_h)
@@ -155,6 +166,7 @@ def followed(desk: Desk, yarded: Yarded, at: datetime) -> Followed:
         belief=belief,
         pull=pull,
         weather=weather,
+        local=local,
     )
 
 
@@ -273,6 +285,8 @@ def _holds(desk: Desk, yarded: Yarded, mark: Mark) -> bool:
         return False
     if digest_at(desk.ledger(), mark.book_n) != mark.book_digest:
         return False
+    if any(isinstance(e.facts, Yard) for e in events_after(desk.ledger(), mark.book_n)):
+        return False  # where it lies, or whom it trusts
     told = batches(desk.archive(), yarded.key)
     later = [kept for kept in told if kept.position_n > mark.weather_n]
     return all(kept.from_s >= mark.at_h * HOUR_S for kept in later)
@@ -328,9 +342,23 @@ def _folder(desk: Desk, yarded: Yarded) -> Path:
     return desk.home / "snapshots" / yarded.key
 
 
-def _weather(
-    desk: Desk, yarded: Yarded, from_h: int, until_h: int, at: datetime
+def local_of(desk: Desk, yarded: Yarded, at: datetime) -> LocalNights:
+    """Return what a yard's own thermometers teach of the nights to come."""
+    return local_nights(
+        desk, yarded.key, yarded.yard, yarded.benches, yarded.events, at
+    )
+
+
+def weather_of(
+    desk: Desk,
+    yarded: Yarded,
+    from_h: int,
+    until_h: int,
+    at: datetime,
+    *,
+    local: LocalNights,
 ) -> YardWeather:
+    """Return a yard's weather by the hour, as it was known at a time."""
     return yard_weather(
         desk.archive(),
         yarded.key,
@@ -339,6 +367,8 @@ def _weather(
         as_of_s=at.timestamp(),
         fill=usual_weather(desk.world(), yarded.spot),
         members_n=MEMBERS_N,
+        preferred=(*OWN, *(yarded.yard.weather or ())),
+        local=shift_of(local, yarded.yard, at),
     )
 
 

@@ -143,6 +143,7 @@ def _is_inside(name: str) -> bool:
 def _unpacked(parcel: ZipFile, part: Part, folder: Path, path: Path) -> None:
     into = folder / part.name
     into.parent.mkdir(parents=True, exist_ok=True)
+    into.touch(mode=0o600)  # some hold keys
     with parcel.open(part.name) as source, into.open("wb") as target:
         found = _copied(source, target, most_bytes=part.bytes_n)
     if found != (part.bytes_n, part.sha256):

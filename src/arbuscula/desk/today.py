@@ -9,8 +9,18 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from arbuscula.desk import Desk, calls
-from arbuscula.desk.followed import AHEAD_H, Followed, followed, yarded_at
+from arbuscula.desk.followed import (
+    AHEAD_H,
+    Followed,
+    followed,
+    yard_at,
+    yarded_at,
+)
+from arbuscula.desk.grounds import Ground, Rested, keep_ground, stretches_of
+from arbuscula.desk.listening import kept_fresh
+from arbuscula.desk.local import local_said
 from arbuscula.desk.score import naive_dues
+from arbuscula.desk.threats import is_told
 from arbuscula.desk.views import (
     Ahead,
     lift_first,
@@ -24,14 +34,15 @@ from arbuscula.kinds.place import Bench
 from arbuscula.kinds.round import Call, Rounds, TreeView, When
 from arbuscula.kinds.said import Said, Sentence
 from arbuscula.kinds.values import Spread
+from arbuscula.ledger.book import all_events
 from arbuscula.plan.rounds import Stop, rounds_around, sentences_of, stop_at
 from arbuscula.rules import RULES
 from arbuscula.rules.cold import bring_in
 from arbuscula.state.replay import Noun
 from arbuscula.units import HOUR_S
 
-FRESH_H: Final = 24.0
-NIGHT_S: Final = 12 * HOUR_S
+STALE_H: Final = 6.0  # a forecast so old is told to be
+NIGHT: Final = timedelta(hours=12)
 NOON, DARK_BY = time(12), time(18)
 CHECK_FIRST_N: Final = 3
 SHOWN_BACK_H: Final = 48
@@ -43,17 +54,6 @@ class RoundTimes:
 
     in_hand: datetime
     next: datetime
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rested:
-    """One stretch of the weather that the answer rests on."""
-
-    from_: datetime
-    to: datetime
-    source: str
-    sort: str
-    age_h: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,18 +136,33 @@ class Walked:
     now: Followed
     ahead: Ahead
     stops: Mapping[str, Stop]
+    unheard: tuple[Said, ...]  # chosen sources that told nothing
 
 
-def today(desk: Desk, *, at: datetime | None = None, yard: str | None = None) -> Today:
-    """Say what every tree of a yard needs on the round in hand."""
-    return told_of(desk, walked(desk, at=at, yard=yard))
+def today(
+    desk: Desk,
+    *,
+    at: datetime | None = None,
+    yard: str | None = None,
+    is_asking: bool = True,
+) -> Today:
+    """Say what every tree of a yard needs on the round in hand.
+
+    Of now, chosen sources whose word is old are asked first, for a short while.
+    """
+    return told_of(desk, walked(desk, at=at, yard=yard, is_asking=is_asking))
 
 
 def walked(
-    desk: Desk, *, at: datetime | None = None, yard: str | None = None
+    desk: Desk,
+    *,
+    at: datetime | None = None,
+    yard: str | None = None,
+    is_asking: bool = True,
 ) -> Walked:
     """Go through a yard, and keep every call that comes of it."""
-    at = at or desk.clock()
+    unheard = _asked_first(desk, yard) if is_asking and at is None else ()
+    at = at or desk.clock()  # after the asking, to know what was told
     yarded = yarded_at(desk, yard, at)
     zone = ZoneInfo(yarded.yard.timezone)
     at = at.astimezone(zone)
@@ -171,7 +186,9 @@ def walked(
         for tree in views
     }
     calls.keep(desk.home, (_given(yarded.key, s, rounds, at) for s in stops.values()))
-    return Walked(at=at, rounds=rounds, now=now, ahead=ahead, stops=stops)
+    return Walked(
+        at=at, rounds=rounds, now=now, ahead=ahead, stops=stops, unheard=unheard
+    )
 
 
 def told_of(desk: Desk, walk: Walked) -> Today:
@@ -179,18 +196,27 @@ def told_of(desk: Desk, walk: Walked) -> Today:
     at, rounds, now, stops = walk.at, walk.rounds, walk.now, walk.stops
     tonight, coming_in = _tonight(desk, now, at)
     views = [stop.tree for stop in stops.values()]
+    zone = ZoneInfo(now.yarded.yard.timezone)
+    stretches = stretches_of(now.weather, zone, since_s=_shown_from_s(now))
+    ground = _ground(desk, now, at, stretches, tonight)
+    keep_ground(desk.home, now.yarded.key, ground)
     return Today(
         at=at,
         yard=now.yarded.yard.name,
         rounds=RoundTimes(in_hand=rounds.in_hand, next=rounds.next),
-        weather=_weather_used(now, ZoneInfo(now.yarded.yard.timezone)),
+        weather=WeatherUsed(stretches=stretches),
         tonight=tonight,
         bring_in=coming_in,
         benches=tuple(_benches(now, stops)),
         wont_last=tuple(_wont_last(desk, now, stops, rounds, at)),
         check_first=tuple(lift_first(desk, now, views, most_n=CHECK_FIRST_N)),
-        notes=tuple(_notes(now)),
+        notes=(*walk.unheard, *_notes(now)),
     )
+
+
+def _asked_first(desk: Desk, yard: str | None) -> tuple[Said, ...]:
+    key, noun = yard_at(all_events(desk.ledger()), yard, desk.clock())
+    return kept_fresh(desk, key, noun)
 
 
 def earlier_of(view: TreeView, naive: datetime | None, rounds: Rounds) -> TreeView:
@@ -303,7 +329,8 @@ def _tonight(
     views = list(night_views(desk, now, morning))
     if not views:
         return Sentence((Said("cold.nobody_out", {}),)), ()
-    if not _is_forecast(now, at, morning):
+    night = min(morning, at + NIGHT)
+    if not is_told(now.weather, at, night):
         return Sentence((Said("cold.unknown", {}),)), ()
     dark = datetime.combine(at.date(), DARK_BY, tzinfo=at.tzinfo)
     coming = tuple(
@@ -325,35 +352,25 @@ def _tonight(
     return Sentence((said,)), coming
 
 
-def _is_forecast(now: Followed, at: datetime, until: datetime) -> bool:
-    """Return whether a forecast no older than a day tells the whole night."""
-    reach_s = at.timestamp()
-    fresh = [
-        (stretch.from_s, stretch.until_s)
-        for stretch in now.weather.stretches
-        if stretch.sort is WeatherSort.FORECAST
-        if stretch.age_h is not None and stretch.age_h <= FRESH_H
-        if "air_temperature_c" in stretch.quantities
-    ]
-    for from_s, until_s in sorted(fresh):
-        if from_s <= reach_s + HOUR_S:
-            reach_s = max(reach_s, until_s)
-    return reach_s >= min(until.timestamp(), at.timestamp() + NIGHT_S)
+def _shown_from_s(now: Followed) -> float:
+    return (now.replay.trees.at_h - SHOWN_BACK_H) * HOUR_S
 
 
-def _weather_used(now: Followed, zone: ZoneInfo) -> WeatherUsed:
-    return WeatherUsed(
-        stretches=tuple(
-            Rested(
-                from_=datetime.fromtimestamp(stretch.from_s, zone),
-                to=datetime.fromtimestamp(stretch.until_s, zone),
-                source=stretch.source,
-                sort=stretch.sort.value,
-                age_h=stretch.age_h,
-            )
-            for stretch in now.weather.stretches
-            if stretch.until_s > (now.replay.trees.at_h - SHOWN_BACK_H) * HOUR_S
-        )
+def _ground(
+    desk: Desk,
+    now: Followed,
+    at: datetime,
+    stretches: tuple[Rested, ...],
+    tonight: Sentence,
+) -> Ground:
+    return Ground(
+        verb="today",
+        at=at,
+        told=desk.clock(),
+        digest=now.weather.digest,
+        used=now.weather.used,
+        stretches=stretches,
+        said=tonight,
     )
 
 
@@ -361,5 +378,23 @@ def _notes(now: Followed) -> Iterator[Said]:
     """Yield what the reader should know of the ground that this stands on."""
     if all(s.sort is WeatherSort.NORMALS for s in now.weather.stretches):
         yield Said("weather.only_usual", {})
+    yield from _staleness(now)
+    yield from local_said(now.local)
     for source, words in now.weather.attributions.items():
         yield Said("weather.from", {"source": source, "words": words})
+
+
+def _staleness(now: Followed) -> Iterator[Said]:
+    """Yield that the newest forecast is old, or that those asked told none."""
+    now_s = now.replay.trees.at_h * HOUR_S
+    ages = [
+        (s.age_h, s.source)
+        for s in now.weather.stretches
+        if s.sort is WeatherSort.FORECAST and s.until_s > now_s + HOUR_S
+        if s.age_h is not None
+    ]
+    if not ages and now.yarded.yard.weather:
+        yield Said("weather.none_fresh", {})
+    if ages and min(ages)[0] > STALE_H:
+        age_h, source = min(ages)
+        yield Said("weather.stale", {"source": source, "age_h": age_h})

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from arbuscula.desk import Desk
 from arbuscula.desk.followed import Followed
+from arbuscula.desk.local import on_bench
 from arbuscula.kinds.events import (
     Checked,
     Defoliated,
@@ -298,6 +299,7 @@ def night_views(desk: Desk, now: Followed, until: datetime) -> Iterator[NightVie
         if noun.bench not in lows:
             shelter = library.shelters[bench.exposure]
             here = rows_on_bench(night, bench, shelter, now.yarded.spot)
+            here = on_bench(here, now.local, noun.bench or "", now.yarded.yard)
             lows[noun.bench or ""] = np.min(here.air_temperature_c, axis=-1)
         low_c, warmth = lows[noun.bench or ""], library.species[noun.species].warmth
         p10, p50, p90 = np.quantile(low_c, (0.1, 0.5, 0.9))

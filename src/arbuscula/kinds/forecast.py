@@ -85,6 +85,8 @@ class Ask:
     from_s: float  # the past that is wanted; a forecast reaches as far as it will
     until_s: float
     earlier: Validity = Validity()  # of the last reply
+    silent_s: float = 20.0  # until a host says something
+    longest_s: float = 60.0  # until it has said it all
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,6 +149,18 @@ class StationMap:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """How a chosen source is reached; it stands beside the book, never in it."""
+
+    host: str = ""  # such as https://weather.example; empty: its own
+    contact: str = ""  # a mail address or a page, where the source asks for one
+    secret: str = ""  # the key that was paid for
+    model: str = ""
+    place: str = ""  # of one's own station: a folder, a file or a page
+    how: StationMap | None = None  # and how to read it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
     """Where a part of the weather came from.
 
@@ -194,6 +208,16 @@ class Fill(Protocol):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NightOff:
+    """How far nights at a place are off those that were told for it."""
+
+    shift_k: float  # what is added to them
+    shift_sd_k: float
+    scatter_k: float  # of single nights around it
+    nights_n: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ForecastFigures:
     """How far a forecast may be off, and how long it holds.
 
@@ -203,6 +227,7 @@ class ForecastFigures:
     """
 
     fresh_h: Value  # older forecasts are not used
+    asked_after_h: Value  # a chosen source is asked again
     air_temperature_k: Value
     vapour_ln: Value
     wind_ln: Value
@@ -212,3 +237,7 @@ class ForecastFigures:
     most_ratio: Value  # and never more than so many times
     lasting_frac: Value  # of the error's variance, from day to day
     joining_h: Value  # how fast a step between two sources fades
+    local_k: Value  # how far a yard's nights are usually off, one sd
+    odd_k: Value  # a single night that is farther off is a slip of the pen
+    alike_frac: Value  # of one night's error, in the next
+    nights_n: Value  # what the assumed scatter is worth

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from arbuscula.kinds.alarm import AlarmFigures
 from arbuscula.kinds.checks import Feel
 from arbuscula.kinds.exposure import BenchFigures, Glazing, Shelter
 from arbuscula.kinds.leaf import Optics
@@ -78,3 +79,4 @@ class Library:
     season: SeasonFigures
     glazings: Mapping[str, Glazing]
     benches: BenchFigures
+    alarms: AlarmFigures

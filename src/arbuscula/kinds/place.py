@@ -37,6 +37,7 @@ class Yard:
     timezone: str  # a name of the IANA database
     rounds: tuple[time, ...] = (time(8), time(18))  # when each round begins
     longest_unseen_d: Annotated[float, Within(0.25, 60)] = 7.0  # practice, no source
+    weather: tuple[str, ...] | None = None  # chosen sources, the most trusted first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,6 +22,7 @@ from arbuscula.units import (
     f_from_c,
     fl_oz_from_ml,
     inch_from_mm,
+    mph_from_m_s,
     oz_from_g,
     unit_of,
     us_qt_from_l,
@@ -54,6 +55,7 @@ METRIC: Final[dict[str, Shown]] = {
     "h": ("duration-hour", float, 1),
     "k": ("temperature-celsius", float, 1),  # a difference
     "l": ("volume-liter", float, 2),
+    "m_s": ("speed-meter-per-second", float, 0),
     "ml": ("volume-milliliter", float, 0),
     "mm": ("length-millimeter", float, 0),
 }
@@ -64,6 +66,7 @@ US: Final[dict[str, Shown]] = METRIC | {
     "g": ("mass-ounce", oz_from_g, 1),
     "k": ("temperature-fahrenheit", _fahrenheit_from_k, 1),
     "l": ("volume-quart", us_qt_from_l, 2),
+    "m_s": ("speed-mile-per-hour", mph_from_m_s, 0),
     "ml": ("volume-fluid-ounce", fl_oz_from_ml, 1),
     "mm": ("length-inch", inch_from_mm, 1),
 }

@@ -38,6 +38,12 @@ from arbuscula.weather.join import (
     cells_between,
     joined,
 )
+from arbuscula.weather.local import (
+    LocalShift,
+    error_ratio,
+    shifted_ahead,
+    shifted_fill,
+)
 from arbuscula.weather.observed import Batches, seen_by_source
 from arbuscula.weather.packed import QUANTITIES, quantity, rows_from
 from arbuscula.weather.spread import spread_out
@@ -59,6 +65,7 @@ class _Question:
     ranks: Ranks
     members_n: int
     figures: ForecastFigures
+    local: LocalShift | None
 
 
 def yard_weather(
@@ -73,12 +80,14 @@ def yard_weather(
     preferred: Sequence[str] = OWN,
     upto_n: int | None = None,
     figures: ForecastFigures | None = None,
+    local: LocalShift | None = None,
 ) -> YardWeather:
     """Return the weather of a yard by the hour, as it was known at a time.
 
     `preferred` are sources, the most trusted first; the others come after them,
     all alike. With `upto_n` no batch after that position is looked at, so that
-    an answer can be had again even after a clock went back.
+    an answer can be had again even after a clock went back. With `local` coming
+    nights are moved, those of forecasts and of the usual weather.
 
     Shape: members first, rows last; what was observed is the same for all.
     """
@@ -90,7 +99,9 @@ def yard_weather(
         ranks={source: n - len(preferred) for n, source in enumerate(preferred)},
         members_n=members_n,
         figures=figures or forecast_figures(),
+        local=local,
     )
+    fill = shifted_fill(fill, local) if local else fill
     sheet = _sheet(question, _bounds_s(from_s, until_s))
     asked_n = int(np.searchsorted(sheet.bounds_s, from_s))
     cells = joined(
@@ -193,13 +204,16 @@ def _take_forecast(
     first_n, end_n = max(int(hours[0]) - 1, 0), min(hours[-1] + 2, wanted.shape[1])
     bounds_s = sheet.bounds_s[first_n : end_n + 1]
     told = cells_between(rows_of(question.archive, kept.position_n), bounds_s)
+    rows = rows_from([bounds_s[:-1], bounds_s[1:], *told])
     spread = spread_out(
-        rows_from([bounds_s[:-1], bounds_s[1:], *told]),
+        rows,
         kept,
         question.figures,
         as_of_s=question.as_of_s,
         members_n=question.members_n,
+        air_ratio=error_ratio(rows, question.local),
     )
+    spread = shifted_ahead(spread, question.local) if question.local else spread
     cells = np.stack([quantity(spread, name) for name in QUANTITIES])
     taken = wanted[:, first_n:end_n] & np.isfinite(cells).all(axis=1)
     sheet.chosen[:, first_n:end_n][taken] = len(sheet.origins)
@@ -277,5 +291,6 @@ def _digest(
     asked = [question.yard, question.members_n, *sheet.bounds_s[[0, -1]].tolist()]
     parts = [[s.from_s, s.until_s, s.source, s.quantities] for s in stretches]
     told = [kept.digest for kept in used]
+    told += [repr(question.local)] if question.local else []
     text = json.dumps([asked, parts, told, question.as_of_s if ages else None])
     return sha256(text.encode()).hexdigest()

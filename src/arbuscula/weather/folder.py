@@ -51,7 +51,12 @@ class Folder:
         return self._from_files(ask, last_modified)
 
     def _from_page(self, ask: Ask, last_modified: str) -> Heard:
-        page = fetch(self.place, last_modified=last_modified)
+        page = fetch(
+            self.place,
+            last_modified=last_modified,
+            silent_s=ask.silent_s,
+            longest_s=ask.longest_s,
+        )
         validity = Validity(
             address=self.place, last_modified=page.last_modified or last_modified
         )

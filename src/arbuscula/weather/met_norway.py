@@ -72,7 +72,13 @@ class MetNorway:
             )
         address, earlier = _address(self, ask.spot), ask.earlier
         last_modified = earlier.last_modified if earlier.address == address else ""
-        page = fetch(address, contact=self.contact, last_modified=last_modified)
+        page = fetch(
+            address,
+            contact=self.contact,
+            last_modified=last_modified,
+            silent_s=ask.silent_s,
+            longest_s=ask.longest_s,
+        )
         validity = Validity(
             address=address,
             last_modified=page.last_modified or last_modified,

@@ -4,7 +4,7 @@ One May is not every May. A month's mean is off by the weather of that month, an
 the tables are off as well; each is believed as far as it deserves.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -88,10 +88,19 @@ def known_from_minmax(path: Path, usual: Normals, world: World) -> Known:
     columns = [column for column in (NIGHT, DAY) if column.name in heads] or [NIGHT]
     table = table_from_csv(text, name=path.name, columns=columns, clock=DATES)
     month = table[TIME].astype("datetime64[s]").astype("datetime64[M]")
-    month_n = month.astype(np.int64) % 12
+    return known_from_days(month.astype(np.int64) % 12, table, usual, world)
+
+
+def known_from_days(
+    month_n: NDArray[np.int64], days: Mapping[str, Row], usual: Normals, world: World
+) -> Known:
+    """Return what days make of one place's monthly normals.
+
+    The months count from nought; the days bear the names of a table's columns.
+    """
 
     def known_c(name: str, usual_c: Curve, spread_k: Curve, error_k: float) -> Row:
-        cells_c = table.get(name, np.full(month_n.size, np.nan))
+        cells_c = days.get(name, np.full(month_n.size, np.nan))
         told = _Told(month_n=month_n, cells_c=cells_c)
         return _likely_c(told, usual_c, spread_k, _table_k2(world, error_k), world)
 

@@ -53,7 +53,7 @@ class NasaPower:
     def hear(self, ask: Ask) -> Heard:
         """Ask it for one place and a span of days."""
         address = _address(self, ask)
-        page = fetch(address)
+        page = fetch(address, silent_s=ask.silent_s, longest_s=ask.longest_s)
         reply = json_of(page.body, source=KEY)
         place = numbers_in(reply, "geometry", "coordinates", source=KEY)
         refuse_elsewhere(ask.spot, place[1::-1], source=KEY)

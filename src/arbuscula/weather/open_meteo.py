@@ -105,7 +105,7 @@ class OpenMeteo:
         """Ask it for one place."""
         address = address_of(self, ask)
         secret = f"&apikey={self.api_key}" if self.api_key else ""
-        page = fetch(address + secret)
+        page = fetch(address + secret, silent_s=ask.silent_s, longest_s=ask.longest_s)
         reply = _only(replies_of(page.body, source=self.key), self.key)
         place = [number_in(reply, key) for key in ("latitude", "longitude")]
         refuse_elsewhere(ask.spot, place, source=self.key)

@@ -11,7 +11,7 @@ from statistics import NormalDist
 import numpy as np
 
 from arbuscula.kinds.forecast import ForecastFigures, Kept
-from arbuscula.kinds.values import Value
+from arbuscula.kinds.values import Num, Value
 from arbuscula.kinds.weather import Row, WeatherRows
 from arbuscula.science.air import saturation_vapour_pressure_kpa
 from arbuscula.units import DAY_S
@@ -25,11 +25,13 @@ def spread_out(
     *,
     as_of_s: float,
     members_n: int,
+    air_ratio: Num = 1.0,
 ) -> WeatherRows:
     """Return the forecast in as many members, each off in its own way.
 
     A single course is the more off the farther ahead it looks. Members tell
-    that by themselves; they are the more off the older they are.
+    that by themselves; they are the more off the older they are. Where a place
+    has its own record, `air_ratio` is what its nights made of the assumed error.
 
     Shape: members first, rows last.
     """
@@ -43,7 +45,7 @@ def spread_out(
 
     told = {name: _dealt(quantity(rows, name), members_n) for name in QUANTITIES}
     told_c = told["air_temperature_c"]
-    air_c = told_c + off("air", figures.air_temperature_k)
+    air_c = told_c + air_ratio * off("air", figures.air_temperature_k)
     drier = saturation_vapour_pressure_kpa(told_c) / saturation_vapour_pressure_kpa(
         air_c
     )
