@@ -11,7 +11,8 @@ from arbuscula.cli.commands import cli
 from arbuscula.kinds.values import Grade
 from tests.selfcheck.house import ROOT, SRC, TREES, nodes, science
 
-MADE = r"(drydown\.(due|late|head)|pot\.head|score\.head|paper\.(water|check|not))"
+MADE = r"(never|aftercare|caution|toxicity|keep)\.\w+|"
+MADE += r"(drydown\.(due|late|head)|pot\.head|score\.head|paper\.(water|check|not))"
 PUBLISHED_N, RECALLED_N = 100, 20  # may only grow; recalled are among the published
 WITHOUT_CALLER = {
     "erase_person",  # persons have no verb of their own yet

@@ -10,6 +10,7 @@ import numpy as np
 
 from arbuscula.desk import Desk, calls
 from arbuscula.desk.followed import AHEAD_H, Followed, followed, yarded_at
+from arbuscula.desk.followups import JobToday, jobs_today
 from arbuscula.desk.score import naive_dues
 from arbuscula.desk.views import (
     lift_first,
@@ -123,6 +124,7 @@ class Today:
     benches: tuple[BenchToday, ...]
     wont_last: tuple[WontLast, ...]
     check_first: tuple[str, ...]
+    jobs: tuple[JobToday, ...] = ()
     notes: tuple[Said, ...]
 
 
@@ -162,6 +164,7 @@ def today(desk: Desk, *, at: datetime | None = None, yard: str | None = None) ->
         bring_in=coming_in,
         benches=tuple(_benches(now, stops)),
         wont_last=tuple(_wont_last(desk, now, stops, rounds, at)),
+        jobs=jobs_today(desk, now, at),
         check_first=tuple(lift_first(desk, now, views, most_n=CHECK_FIRST_N)),
         notes=tuple(_notes(now)),
     )

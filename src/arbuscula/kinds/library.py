@@ -10,6 +10,7 @@ from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.season import SeasonFigures
 from arbuscula.kinds.species import Species
 from arbuscula.kinds.substrate import Substrate
+from arbuscula.kinds.technique import CareFigures, Habit, Hazard, Technique
 from arbuscula.kinds.values import Source, Value
 
 
@@ -78,3 +79,7 @@ class Library:
     season: SeasonFigures
     glazings: Mapping[str, Glazing]
     benches: BenchFigures
+    techniques: Mapping[str, Technique]
+    groups: Mapping[str, Habit]
+    hazards: Mapping[str, Hazard]
+    care: CareFigures
