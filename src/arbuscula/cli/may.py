@@ -119,6 +119,9 @@ def _show_verdict(visit: Visit, told: "VerdictTold") -> None:
     for name, limit in told.keep.items():
         figures = _limit(visit, name, limit.value, limit.high)
         _line(visit, f"keep.{name.rpartition('_')[0]}", figures=figures)
+    if told.work_min and told.tools:
+        minutes = f"{told.work_min.low:g} to {told.work_min.high:g} min"
+        _line(visit, "may.takes", figures=minutes, tools=", ".join(told.tools))
     for care in told.aftercare:
         job = _words(visit, care.job)
         _line(visit, "may.after", job=job, first=f"{care.from_}", last=f"{care.to}")

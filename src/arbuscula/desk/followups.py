@@ -11,6 +11,9 @@ import numpy as np
 from arbuscula.desk import Desk
 from arbuscula.desk.followed import Followed
 from arbuscula.desk.job_views import group_key
+from arbuscula.desk.may import verdict_on
+from arbuscula.desk.names import known_from
+from arbuscula.desk.tree_years import years_on
 from arbuscula.kinds.events import (
     Checked,
     Event,
@@ -28,7 +31,7 @@ from arbuscula.kinds.said import Figure, Said
 from arbuscula.kinds.values import Grade
 from arbuscula.microclimate.shelter import rows_on_bench
 from arbuscula.plan.aftercare import followups_on
-from arbuscula.rules.together import why_look
+from arbuscula.rules.together import asks_for_soil, why_look
 from arbuscula.state.book import book_at
 from arbuscula.state.condition import (
     is_biting,
@@ -39,6 +42,7 @@ from arbuscula.state.condition import (
 from arbuscula.units import HOUR_S
 
 NO_JOBS: Final = (Watered, Weighed, Measured, Photographed, Noted, Fed, Preferred)
+REPOT: Final = "repot"
 NIGHT_S: Final = 24 * HOUR_S
 
 
@@ -62,11 +66,59 @@ def jobs_today(desk: Desk, now: Followed, at: datetime) -> tuple[JobToday, ...]:
     telling = [e for e in now.yarded.events if _tells_of_jobs(e)]
     lives = book_at(telling, at).lives
     cold = dict(_cold_nights(desk, now, at))
-    return tuple(
-        job
-        for key in now.yarded.nouns
-        for job in _of_tree(desk, now, key, lives.get(key, ()), at.date(), cold)
+    return (
+        *(
+            job
+            for key in now.yarded.nouns
+            for job in _of_tree(desk, now, key, lives.get(key, ()), at.date(), cold)
+        ),
+        *_repots(desk, now, lives, at),
     )
+
+
+def _repots(
+    desk: Desk, now: Followed, lives: Mapping[str, Sequence[Event]], at: datetime
+) -> Iterator[JobToday]:
+    """Yield the verdict on each repot that roots were seen to ask for."""
+    asking = [key for key in now.yarded.nouns if _asks(desk, now, key, lives, at)]
+    if not asking or REPOT not in desk.library().techniques:
+        return
+    known = known_from(now.yarded.events, at)
+    years = years_on(desk, now.yarded.key, now.yarded.yard, at.date())
+    for key in asking:
+        noun = now.yarded.nouns[key]
+        bench = now.yarded.benches[noun.bench or ""]
+        told = verdict_on(years, known, key, bench, REPOT)
+        opens = told.next.p50 if told.next else None
+        figures: dict[str, Figure] = {"verdict": told.verdict.value}
+        said = Said("job.repot", figures)
+        if opens:
+            said = Said("job.repot_about", {**figures, "about": f"{opens}"})
+        first = told.because[0]
+        yield JobToday(
+            tree=key,
+            label=noun.label or key,
+            bench=noun.bench or "",
+            job=said,
+            from_=at.date(),
+            to=None,
+            because=first.said.parts[0],
+            grade=first.grade,
+            source=first.source,
+        )
+
+
+def _asks(
+    desk: Desk,
+    now: Followed,
+    key: str,
+    lives: Mapping[str, Sequence[Event]],
+    at: datetime,
+) -> bool:
+    library = desk.library()
+    habit = library.groups[group_key(now.yarded.nouns[key].species, library)]
+    life, care = lives.get(key, ()), library.care
+    return asks_for_soil(roots_known(life, at.date(), None, habit, care), care)
 
 
 def _tells_of_jobs(event: Event) -> bool:

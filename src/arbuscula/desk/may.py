@@ -1,7 +1,7 @@
 """May: the verdict on a job, why, what must stay, what follows, and when better."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Final, Literal
 
@@ -197,6 +197,30 @@ def may(
     )
 
 
+def asked_for(desk: Desk, known: Known, name: str) -> tuple[VerdictTold, ...]:
+    """Return the verdicts on what a tree asks for itself; on no bench none."""
+    plant = known.book.kept.get(name)
+    bench = known.benches.get((plant.bench or "") if plant else "")
+    if bench is None or bench.yard not in known.yards:
+        return ()
+    yard = known.yards[bench.yard]
+    on = desk.clock().astimezone(zone_of(yard.timezone)).date()
+    years = years_on(desk, bench.yard, yard, on)
+    one, library = judgeable(years, known, name, bench), desk.library()
+    asked = [v.technique for v in visible_jobs(one.view, one.habit, library.care)]
+    keys = [key for key in asked if key in library.techniques]
+    return tuple(verdict_on(years, known, name, bench, key) for key in keys)
+
+
+def verdict_on(
+    years: Years, known: Known, name: str, bench: Bench, key: str
+) -> VerdictTold:
+    """Return the verdict on one job on one tree, alone."""
+    one = judgeable(years, known, name, bench)
+    judged = judged_on(years, known, one, key, bench)
+    return _told(years.desk.library(), known, name, one, judged)
+
+
 def may_all(desk: Desk, technique: str, *, on: date | None = None) -> MayAll:
     """Say on which trees a job may be done."""
     library = desk.library()
@@ -267,14 +291,16 @@ def techniques_from_words(words: Sequence[str], library: Library) -> tuple[str, 
 
 def _book_on(desk: Desk, on: date | None) -> tuple[Known, date]:
     """Return the book as of a day; of a day to come as it stands now."""
-    events = all_events(desk.ledger())
-    now = desk.clock()
-    known = known_from(events)
+    events, now = all_events(desk.ledger()), desk.clock()
+    known = known_from(events, now)
     zone = zone_of(next(iter(known.yards.values())).timezone) if known.yards else UTC
     today = now.astimezone(zone).date()
     if on is None or on >= today:
-        return known_from(events, now), on or today
-    return known_from(events, datetime.combine(on, time.max, tzinfo=zone)), on
+        return known, on or today
+    past = known_from(events, datetime.combine(on, time.max, tzinfo=zone))
+    yards = {**known.yards, **past.yards}  # of what was set up later than its trees
+    benches = {**known.benches, **past.benches}
+    return replace(past, yards=yards, benches=benches), on
 
 
 def _bench_of(known: Known, name: str) -> Bench:

@@ -35,6 +35,7 @@ from arbuscula.weather.year import DAYS_N, DAYS_OF_YEAR_N
 COURSES_N: Final = 20
 BACK_D: Final = 75  # of observed weather
 AHEAD_D: Final = 7
+SOON_D: Final = 3  # nights of which the coldest counts
 COLD_NIGHT_FRAC: Final = 0.1  # of the courses, as of the alarm
 
 
@@ -158,9 +159,10 @@ def _first_days(year: BenchYear, days_n: int) -> BenchYear:
 
 
 def _ahead(night_c: Curve) -> Ahead:
+    soon_c = night_c[..., :SOON_D]
     return Ahead(
         night_c=float(np.median(night_c.mean(axis=-1))),
-        coldest_c=float(np.quantile(night_c.min(axis=-1), COLD_NIGHT_FRAC)),
+        coldest_c=float(np.quantile(soon_c.min(axis=-1), COLD_NIGHT_FRAC)),
     )
 
 

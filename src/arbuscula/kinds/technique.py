@@ -317,8 +317,8 @@ class JobView:
     root_c: float
     growth_left_frac: float
     frost_free_d: float
-    chill_h: float | None  # of the last half year; None: its kind wants none
-    chill_least_h: float
+    chill_h: float  # of the last half year
+    chill_least_h: float  # nil: its kind wants none
     shaded_d: float | None  # since it was moved into shade; None: it was not
     vigour: Vigour
     reserves_frac: float

@@ -169,7 +169,7 @@ def _chilled(
     technique: Technique, terms: Terms, tree: JobView, _care: CareFigures
 ) -> Iterator[Reason]:
     """Ask after cold, of kinds that want it; little of it is enough for a yes."""
-    if "chilled" not in terms.needs or tree.chill_h is None:
+    if "chilled" not in terms.needs or not tree.chill_least_h:
         return
     holds = tree.chill_h >= tree.chill_least_h
     figures: dict[str, Figure] = {

@@ -134,11 +134,15 @@ def visible_jobs(tree: JobView, habit: Habit, care: CareFigures) -> Iterator[Vis
         yield Visible(technique="look-at-roots", said=why)
     if roots.looks == "rotting":
         yield Visible(technique="rescue-roots", said=Said("visible.rotting", {}))
-    covered = (
-        roots.covered_frac is not None and roots.covered_frac >= care.due_frac.value
-    )
-    if covered or (roots.seen and (roots.looks == "circling" or roots.slow)):
+    if asks_for_soil(roots, care):
         yield Visible(technique="repot", said=Said("visible.repot", {}))
+
+
+def asks_for_soil(roots: RootsKnown, care: CareFigures) -> bool:
+    """Return whether the roots were seen to fill the pot."""
+    covered = roots.covered_frac or 0.0
+    full = covered >= care.due_frac.value or roots.looks == "circling" or roots.slow
+    return roots.seen is not None and roots.looks != "rotting" and full
 
 
 def why_look(

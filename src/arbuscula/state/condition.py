@@ -100,6 +100,8 @@ def _within(removed: float, least: float, most: float) -> bool:
 
 def called(words: str, techniques: Mapping[str, Technique]) -> str | None:
     """Return the key of a technique by its key, its title or another word for it."""
+    if words in techniques:
+        return words
     wanted = _alike(words)
     for key, technique in techniques.items():
         if wanted in map(_alike, (key, technique.title, *technique.names)):
