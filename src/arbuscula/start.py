@@ -56,7 +56,7 @@ def open_desk() -> Desk:
 def desk_at(home: Path) -> Desk:
     """Open a desk whose book and weather lie in this folder."""
     return Desk(
-        library=cache(lambda: read_library(LIBRARY)),
+        library=cache(lambda: read_library(LIBRARY, home / "library")),
         ledger=cache(lambda: _ledger_in(home)),
         archive=cache(lambda: _archive_in(home)),
         world=cache(_world),

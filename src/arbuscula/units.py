@@ -9,6 +9,7 @@ Amount = TypeVar("Amount", float, NDArray[np.float64])
 
 SUFFIXES: Final = {
     "c": "degree Celsius",
+    "c_d": "degree Celsius above a line, times days",
     "cm": "centimetre",
     "cm2": "square centimetre",
     "cm3": "cubic centimetre",

@@ -12,6 +12,7 @@ from arbuscula.kinds.values import Grade
 from tests.selfcheck.house import ROOT, SRC, TREES, nodes, science
 
 MADE = (
+    r"(never|aftercare|caution|toxicity|keep)\.\w+|"
     r"(drydown\.(due|late|head)|pot\.head|score\.head|paper\.(water|check|not)"
     r"|web\.(state|now)_(water|check|not)|web\.(enough|perhaps|dry)"
     r"|web\.(north|east|south|west|round|benches|year))"

@@ -18,6 +18,7 @@ READING = {
     "tree list": ["tree", "list"],
     "tree show": ["tree", "show", "B3-4"],
     "season": ["season", "Trieste"],
+    "may": ["may", "B3-4", "trim", "repot"],
     "verify": ["verify"],
     "record": ["record", "B3-4", "check", "half"],
     "pot": ["pot", "oval 18 cm"],

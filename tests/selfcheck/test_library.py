@@ -18,6 +18,7 @@ WORDS_AS_KEYS = {  # a grower's own words
     "density",
     "leaf_area_m2",
     "height_cm",
+    "work_min",
 }
 
 
@@ -35,7 +36,7 @@ def test_no_python_in_the_library():
 
 def keys_of(table, above=""):
     for key, part in table.items():
-        if isinstance(part, dict) and "source" not in part:
+        if isinstance(part, dict) and not part.keys() & {"value", "coefficients"}:
             yield from keys_of(part, key)
         elif above not in WORDS_AS_KEYS:
             yield key, part

@@ -6,6 +6,7 @@ from functools import partial
 from pathlib import Path
 from typing import Final, TypeVar
 
+from arbuscula.catalog.techniques import read_techniques
 from arbuscula.kinds.alarm import AlarmFigures
 from arbuscula.kinds.checks import Feel
 from arbuscula.kinds.exposure import BenchFigures, Built, Glazing, Shelter
@@ -15,6 +16,7 @@ from arbuscula.kinds.said import ArbusculaError, Said
 from arbuscula.kinds.season import SeasonFigures
 from arbuscula.kinds.species import Species
 from arbuscula.kinds.substrate import Substrate
+from arbuscula.kinds.technique import CareFigures, Habit, Hazard
 from arbuscula.kinds.values import Source
 from arbuscula.strict.columns import sheet_from_csv
 from arbuscula.strict.faults import gathered
@@ -25,9 +27,14 @@ Kind = TypeVar("Kind")
 SIZES: Final = ("length_mm", "width_mm", "diameter_mm", "depth_mm")
 
 
-def read_library(folder: Path) -> Library:
-    """Read the whole library; the faults of all its files are told at once."""
+def read_library(folder: Path, own: Path | None = None) -> Library:
+    """Read the whole library; the faults of all its files are told at once.
+
+    Of the grower's own folder the techniques are read, after ours, and sources.
+    """
     sources = read_sources(folder / "sources.toml")  # without it none can be judged
+    if own is not None and (own / "sources.toml").exists():
+        sources = {**sources, **read_sources(own / "sources.toml")}
     faults: list[Said] = []
     species = _all(folder / "species", Species, sources, faults)
     substrates = _all(folder / "substrates", Substrate, sources, faults)
@@ -43,9 +50,16 @@ def read_library(folder: Path) -> Library:
     season = one("season.toml", SeasonFigures)
     benches = one("benches.toml", BenchFigures)
     alarms = one("alarms.toml", AlarmFigures)
+    care = one("care.toml", CareFigures)
+    groups = one("groups.toml", dict[str, Habit]) or {}
+    hazards = one("hazards.toml", dict[str, Hazard]) or {}
+    folders = [f / "techniques" for f in (folder, own) if f is not None]
+    techniques = read_techniques(folders, sources, groups, faults)
     if faults or pots is None or demand is None or checks is None:
         raise ArbusculaError(*faults)
-    if shelters is None or season is None or benches is None or alarms is None:
+    if shelters is None or season is None or benches is None:
+        raise ArbusculaError(*faults)
+    if alarms is None or care is None:
         raise ArbusculaError(*faults)
     built = Built(glazings=glazings, figures=benches)
     return Library(
@@ -60,6 +74,10 @@ def read_library(folder: Path) -> Library:
         glazings=glazings,
         benches=benches,
         alarms=alarms,
+        techniques=techniques,
+        groups=groups,
+        hazards=hazards,
+        care=care,
     )
 
 

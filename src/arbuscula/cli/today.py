@@ -36,6 +36,7 @@ def today_command(
     as_data: bool,
 ) -> None:
     """Say what the trees need on the round in hand, and who must come in tonight."""
+    from arbuscula.cli.may import show_jobs
     from arbuscula.desk.today import BenchToday, today
 
     answer = today(
@@ -76,6 +77,7 @@ def today_command(
         labels = {t.tree: t.label for b in answer.benches for t in b.trees}
         names = ", ".join(labels[key] for key in answer.check_first)
         say(visit, "today.check_first", labels=names)
+    show_jobs(visit, answer.jobs)
     for note in answer.notes:
         click.echo(sentence(note, visit.voice), err=True)
 

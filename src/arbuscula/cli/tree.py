@@ -6,6 +6,7 @@ from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.said import said_of, tree_options
 from arbuscula.cli.show import say, show_data, show_rows
 from arbuscula.reports.facts import facts_in_words
+from arbuscula.reports.words import sentence
 
 
 @cli.group(name="tree", epilog="Example: arbuscula tree show B3-4")
@@ -132,3 +133,12 @@ def show_command(visit: Visit, name: str, *, as_data: bool) -> None:
         facts = facts_in_words(event.facts, visit.voice)
         kind = f"{event.kind} ({facts})" if facts else event.kind
         say(visit, message, at=f"{event.at:%Y-%m-%d %H:%M}", kind=kind, id=event.id)
+    for job in answer.jobs:
+        reasons = [part for because in job.because for part in because.said.parts]
+        say(
+            visit,
+            "tree.asks_for",
+            title=job.title,
+            verdict=job.verdict.value,
+            because=sentence(reasons[0], visit.voice) if reasons else "",
+        )

@@ -16,6 +16,7 @@ from arbuscula.desk.followed import (
     yard_at,
     yarded_at,
 )
+from arbuscula.desk.followups import JobToday, jobs_today
 from arbuscula.desk.grounds import Ground, Rested, keep_ground, stretches_of
 from arbuscula.desk.listening import kept_fresh
 from arbuscula.desk.local import local_said
@@ -124,6 +125,7 @@ class Today:
     benches: tuple[BenchToday, ...]
     wont_last: tuple[WontLast, ...]
     check_first: tuple[str, ...]
+    jobs: tuple[JobToday, ...] = ()
     notes: tuple[Said, ...]
 
 
@@ -209,6 +211,7 @@ def told_of(desk: Desk, walk: Walked) -> Today:
         bring_in=coming_in,
         benches=tuple(_benches(now, stops)),
         wont_last=tuple(_wont_last(desk, now, stops, rounds, at)),
+        jobs=jobs_today(desk, now, at),
         check_first=tuple(lift_first(desk, now, views, most_n=CHECK_FIRST_N)),
         notes=(*walk.unheard, *_notes(now)),
     )

@@ -9,6 +9,7 @@ from typing import Literal
 
 from arbuscula.desk import Desk
 from arbuscula.desk.facts import Reader, facts_from_words
+from arbuscula.desk.may import VerdictTold, asked_for
 from arbuscula.desk.moments import zone_of
 from arbuscula.desk.names import (
     Known,
@@ -89,6 +90,7 @@ class TreeShown:
     label: str
     here: PlantRow | None  # None: sent, dead or part of another
     life: tuple[LifeEvent, ...]
+    jobs: tuple[VerdictTold, ...]  # the verdicts on what it asks for itself
 
 
 def add_tree(desk: Desk, wish: TreeWish) -> TreeAdded:
@@ -152,6 +154,7 @@ def show_tree(desk: Desk, words: str) -> TreeShown:
         label=label_of(known, one.name),
         here=next(iter(plant_rows(known, [one.name])), None),
         life=tuple(_told(event, taker, zone) for event, taker in life),
+        jobs=asked_for(desk, known, one.name),
     )
 
 

@@ -11,6 +11,7 @@ from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.season import SeasonFigures
 from arbuscula.kinds.species import Species
 from arbuscula.kinds.substrate import Substrate
+from arbuscula.kinds.technique import CareFigures, Habit, Hazard, Technique
 from arbuscula.kinds.values import Source, Value
 
 
@@ -80,3 +81,7 @@ class Library:
     glazings: Mapping[str, Glazing]
     benches: BenchFigures
     alarms: AlarmFigures
+    techniques: Mapping[str, Technique]
+    groups: Mapping[str, Habit]
+    hazards: Mapping[str, Hazard]
+    care: CareFigures

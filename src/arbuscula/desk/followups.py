@@ -1,0 +1,233 @@
+"""Follow-ups: what the last weeks' jobs and nights ask of today."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from functools import partial
+from typing import Final
+
+import numpy as np
+
+from arbuscula.desk import Desk
+from arbuscula.desk.followed import Followed
+from arbuscula.desk.job_views import group_key
+from arbuscula.desk.may import verdict_on
+from arbuscula.desk.names import known_from
+from arbuscula.desk.tree_years import years_on
+from arbuscula.kinds.events import (
+    Checked,
+    Event,
+    Fed,
+    How,
+    Measured,
+    Noted,
+    Photographed,
+    Preferred,
+    Watered,
+    Weighed,
+)
+from arbuscula.kinds.forecast import WeatherSort
+from arbuscula.kinds.said import Figure, Said
+from arbuscula.kinds.values import Grade
+from arbuscula.microclimate.shelter import rows_on_bench
+from arbuscula.plan.aftercare import followups_on
+from arbuscula.rules.together import asks_for_soil, why_look
+from arbuscula.state.book import book_at
+from arbuscula.state.condition import (
+    is_biting,
+    roots_known,
+    technique_of,
+    wired_since,
+)
+from arbuscula.units import HOUR_S
+
+NO_JOBS: Final = (Watered, Weighed, Measured, Photographed, Noted, Fed, Preferred)
+REPOT: Final = "repot"
+NIGHT_S: Final = 24 * HOUR_S
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobToday:
+    """Something to do on a tree today, or to leave, that is no watering."""
+
+    tree: str
+    label: str
+    bench: str
+    job: Said
+    from_: date
+    to: date | None  # None: until it is done
+    because: Said
+    grade: Grade
+    source: str
+
+
+def jobs_today(desk: Desk, now: Followed, at: datetime) -> tuple[JobToday, ...]:
+    """Return aftercare, looks at the roots, wire that bites, second looks."""
+    telling = [e for e in now.yarded.events if _tells_of_jobs(e)]
+    lives = book_at(telling, at).lives
+    cold = dict(_cold_nights(desk, now, at))
+    return (
+        *(
+            job
+            for key in now.yarded.nouns
+            for job in _of_tree(desk, now, key, lives.get(key, ()), at.date(), cold)
+        ),
+        *_repots(desk, now, lives, at),
+    )
+
+
+def _repots(
+    desk: Desk, now: Followed, lives: Mapping[str, Sequence[Event]], at: datetime
+) -> Iterator[JobToday]:
+    """Yield the verdict on each repot that roots were seen to ask for."""
+    asking = [key for key in now.yarded.nouns if _asks(desk, now, key, lives, at)]
+    if not asking or REPOT not in desk.library().techniques:
+        return
+    known = known_from(now.yarded.events, at)
+    years = years_on(desk, now.yarded.key, now.yarded.yard, at.date())
+    for key in asking:
+        noun = now.yarded.nouns[key]
+        bench = now.yarded.benches[noun.bench or ""]
+        told = verdict_on(years, known, key, bench, REPOT)
+        opens = told.next.p50 if told.next else None
+        figures: dict[str, Figure] = {"verdict": told.verdict.value}
+        said = Said("job.repot", figures)
+        if opens:
+            said = Said("job.repot_about", {**figures, "about": f"{opens}"})
+        first = told.because[0]
+        yield JobToday(
+            tree=key,
+            label=noun.label or key,
+            bench=noun.bench or "",
+            job=said,
+            from_=at.date(),
+            to=None,
+            because=first.said.parts[0],
+            grade=first.grade,
+            source=first.source,
+        )
+
+
+def _asks(
+    desk: Desk,
+    now: Followed,
+    key: str,
+    lives: Mapping[str, Sequence[Event]],
+    at: datetime,
+) -> bool:
+    library = desk.library()
+    habit = library.groups[group_key(now.yarded.nouns[key].species, library)]
+    life, care = lives.get(key, ()), library.care
+    return asks_for_soil(roots_known(life, at.date(), None, habit, care), care)
+
+
+def _tells_of_jobs(event: Event) -> bool:
+    facts = event.facts
+    if isinstance(facts, Checked):
+        return facts.how == How.SEEN
+    return not isinstance(facts, NO_JOBS)
+
+
+def _of_tree(
+    desk: Desk,
+    now: Followed,
+    key: str,
+    life: Sequence[Event],
+    on: date,
+    cold: Mapping[tuple[str, str], date],
+) -> Iterator[JobToday]:
+    noun, library = now.yarded.nouns[key], desk.library()
+    group = group_key(noun.species, library)
+    told = partial(_job, key, noun.label or key, noun.bench or "")
+    follows = followups_on(
+        life,
+        library.techniques,
+        group,
+        on,
+        technique_of=lambda event: technique_of(event, library.techniques),
+        wired=wired_since(life),
+    )
+    for f in follows:
+        figures: dict[str, Figure] = {"technique": f.after, "since": f"{f.done}"}
+        because = Said("job.after", figures)
+        yield told(f.job, f.from_, f.to, because, f.grade, f.source)
+    care = library.care
+    roots = roots_known(life, on, None, library.groups[group], care)
+    if why := why_look(roots, on, library.groups[group], care):
+        said, line = Said("job.look_at_roots", {}), library.groups[group].look_y
+        yield told(said, on, None, why, line.grade, line.source)
+    if is_biting(life):
+        because = Said("visible.biting", {})
+        said = Said("job.unwire", {})
+        yield told(said, on, None, because, Grade.PRACTICE, "growers")
+    night = cold.get((noun.bench or "", noun.species))
+    if night is not None:
+        value = care.second_look_d
+        because = Said("job.cold_night", {"since": f"{night}"})
+        first = night + timedelta(days=value.low)
+        last = night + timedelta(days=value.high)
+        if first <= on <= last:
+            said = Said("aftercare.second_look", {})
+            yield told(said, first, last, because, value.grade, value.source)
+
+
+def _job(
+    tree: str,
+    label: str,
+    bench: str,
+    job: Said,
+    from_: date,
+    to: date | None,
+    because: Said,
+    grade: Grade,
+    source: str,
+) -> JobToday:
+    return JobToday(
+        tree=tree,
+        label=label,
+        bench=bench,
+        job=job,
+        from_=from_,
+        to=to,
+        because=because,
+        grade=grade,
+        source=source,
+    )
+
+
+def _cold_nights(
+    desk: Desk, now: Followed, at: datetime
+) -> Iterator[tuple[tuple[str, str], date]]:
+    """Yield the last night under a species' floor on a bench, as it was observed.
+
+    Nights nobody told of are no nights that were.
+    """
+    library, rows = desk.library(), now.weather.rows
+    look_d = library.care.second_look_d
+    since_s = at.timestamp() - look_d.high * NIGHT_S
+    until_s = at.timestamp() - look_d.low * NIGHT_S
+    seen = [
+        (s.from_s, s.until_s)
+        for s in now.weather.stretches
+        if s.sort is not WeatherSort.NORMALS and "air_temperature_c" in s.quantities
+    ]
+    told = np.zeros(rows.from_s.size, dtype=bool)
+    for from_s, to_s in seen:
+        told |= (rows.from_s >= from_s) & (rows.from_s < to_s)
+    told &= (rows.from_s >= since_s) & (rows.from_s <= until_s)
+    if not told.any():
+        return
+    stands = {(n.bench or "", n.species) for n in now.yarded.nouns.values()}
+    for bench_key in sorted({bench for bench, _ in stands} & now.yarded.benches.keys()):
+        bench = now.yarded.benches[bench_key]
+        here = rows_on_bench(
+            rows, bench, library.shelters[bench.exposure], now.yarded.spot
+        )
+        low_c = np.median(np.atleast_2d(here.air_temperature_c), axis=0)
+        for species in sorted(s for b, s in stands if b == bench_key):
+            floor_c = library.species[species].warmth.warn_below_c.value
+            cold = told & (low_c < floor_c)
+            if cold.any():
+                last_s = float(rows.from_s[cold][-1])
+                day = datetime.fromtimestamp(last_s, UTC).astimezone(at.tzinfo).date()
+                yield (bench_key, species), day
