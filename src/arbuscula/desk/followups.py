@@ -30,7 +30,7 @@ from arbuscula.kinds.forecast import WeatherSort
 from arbuscula.kinds.said import Figure, Said
 from arbuscula.kinds.values import Grade
 from arbuscula.microclimate.shelter import rows_on_bench
-from arbuscula.plan.aftercare import followups_on
+from arbuscula.plan.aftercare import CHECK_WIRE, followups_on
 from arbuscula.rules.together import asks_for_soil, why_look
 from arbuscula.state.book import book_at
 from arbuscula.state.condition import (
@@ -150,7 +150,8 @@ def _of_tree(
     for f in follows:
         figures: dict[str, Figure] = {"technique": f.after, "since": f"{f.done}"}
         because = Said("job.after", figures)
-        yield told(f.job, f.from_, f.to, because, f.grade, f.source)
+        lasts = f.job.message_id == f"aftercare.{CHECK_WIRE}"
+        yield told(f.job, f.from_, None if lasts else f.to, because, f.grade, f.source)
     care = library.care
     roots = roots_known(life, on, None, library.groups[group], care)
     if why := why_look(roots, on, library.groups[group], care):

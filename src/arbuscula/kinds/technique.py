@@ -121,6 +121,8 @@ CAUTIONS: Final = (
     "identity",
     "dark_in_the_box",
     "arrives_in_another_season",
+    "below_the_cut",
+    "sun_behind_glass",
 )
 NEVER: Final = (
     "stub_dies",

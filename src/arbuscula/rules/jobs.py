@@ -127,7 +127,7 @@ def _phase(
     likely = max(shares, key=lambda phase: shares[phase])
     holds = fits_frac >= care.sure_frac.value
     figures: dict[str, Figure] = {
-        "phases": " or ".join(terms.phases),
+        "phases": ", ".join(terms.phases),
         "fits_frac": fits_frac,
         "phase": likely.value,
         "phase_frac": shares[likely],

@@ -338,7 +338,7 @@ def vigour_of(
 
 def _cycle_y(year: TreeYear, care: CareFigures) -> float:
     """Return how much growth three flushes take: so long a sign of vigour counts."""
-    whole = max(float(year.rate_c.mean(axis=0).sum()), 1e-9)
+    whole = max(float(year.growth_c.sum()), 1e-9)
     flush = care.waking_c_d.value + care.flush_c_d.value + care.hardened_c_d.value
     return float(min(3 * flush / whole, care.cycle_frac.value))
 
@@ -435,7 +435,7 @@ def _seen(event: Event, on: date, year: TreeYear, care: CareFigures) -> Curve:
         shares = np.zeros(len(Phase))
         shares[SLOWING] = 1.0
         return shares
-    whole = float(year.rate_c.mean(axis=0).sum())
+    whole = float(year.growth_c.sum())
     grown = growth_y(year, event.happened.date(), on) * whole
     is_hard = isinstance(event.facts, FlushHardened)
     return seen_shares_frac(grown, is_hard=is_hard, year_c_d=whole, figures=care)

@@ -47,7 +47,8 @@ class TreeYear:
     night_c: Curve
     mean_c: Curve
     light_mol_m2_d: Curve
-    rate_c: Curve  # of growth
+    growth_c: Curve  # of each day, in the mean of the courses
+    resting_frac: Curve  # of the courses, each day
     shares: Curve  # of the phases; one axis more
     left_frac: Curve  # of a year's growth, until it rests
     frost_free_d: Curve
@@ -75,12 +76,14 @@ def tree_year(
     rate_c = _rate_c(night_c, mean_c, light, bench.daylight_h, species, habit, library)
     clock = growth_clock(rate_c, idle_frac=library.care.idle_frac.value)
     year = np.maximum(clock.year_c_d, 1e-9)[..., None]
+    shares = phase_shares_frac(clock, library.care)
     return TreeYear(
         night_c=night_c,
         mean_c=mean_c,
         light_mol_m2_d=light,
-        rate_c=rate_c,
-        shares=phase_shares_frac(clock, library.care),
+        growth_c=rate_c.mean(axis=0),
+        resting_frac=shares[..., 0].mean(axis=0),
+        shares=shares,
         left_frac=np.minimum(clock.left_c_d / year, 1.0),
         frost_free_d=days_until(bench.night_c < FROST_C),
         chill_h=_half_year_sum(bench.chill_h),
@@ -146,7 +149,7 @@ def days_until(which: NDArray[np.bool_]) -> Curve:
 
 def growth_y(year: TreeYear, since: date, until: date) -> float:
     """Return how many usual years of growth lie between two dates."""
-    daily = year.rate_c.mean(axis=0)
+    daily = year.growth_c
     whole = float(daily.sum())
     days_n = (until - since).days
     if whole <= 0 or days_n <= 0:
@@ -162,7 +165,7 @@ def cycle_since(year: TreeYear, on: date, cycle_frac: float) -> date:
 
     Where it never rests, a good part of a year's growth is a cycle.
     """
-    rests = year.shares[..., 0].mean(axis=0) >= 1 / 2
+    rests = year.resting_frac >= 1 / 2
     back = (place_of(on) - np.arange(YEAR_D)) % YEAR_D
     if rests.any() and not rests.all():
         at_rest = rests[back]
@@ -170,7 +173,7 @@ def cycle_since(year: TreeYear, on: date, cycle_frac: float) -> date:
         before = ~at_rest[first:]
         days_n = first + int(before.argmax()) if before.any() else YEAR_D
         return on - timedelta(days=days_n)
-    daily = year.rate_c.mean(axis=0)
+    daily = year.growth_c
     grown = np.cumsum(daily[back])
     enough = grown >= cycle_frac * daily.sum()
     return on - timedelta(days=int(enough.argmax()) + 1 if grown[-1] > 0 else YEAR_D)
