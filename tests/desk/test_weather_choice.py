@@ -4,6 +4,7 @@ import os
 from dataclasses import replace
 from datetime import timedelta
 from itertools import count
+from shutil import rmtree
 
 import pytest
 
@@ -23,9 +24,10 @@ from arbuscula.kinds.forecast import Reach, WeatherSort
 from arbuscula.kinds.said import ArbusculaError, NotDoneError
 from arbuscula.ledger.book import all_events
 from arbuscula.ledger.lines import line_from_event
-from arbuscula.weather.archive import askings, batches
+from arbuscula.weather.archive import add_batch, askings, batches
 from tests.desk.stair import desk_of, faults, later, rec, stair
 from tests.services import NOW, SOURCES, STATION, host, station_text
+from tests.weathers import hours, observed
 
 CONTACT = Reach(contact="trees@stone-stair.example")
 YARD = "Stone Stair"
@@ -288,3 +290,26 @@ def test_without_an_answer_there_is_no_ground(tmp_path):
     assert desk_of(tmp_path).home.exists()
     found = grounds_in(tmp_path, YARD, ZoneInfo("UTC"), from_s=0, until_s=1e12)
     assert found == ()
+
+
+def test_another_order_of_trust_leaves_no_old_snapshot(desk):
+    """Two services differ about the past; whom one trusts must be seen at once."""
+    now_s = NOW.timestamp()
+    for source, off_k in (("nasa-power", 0.0), ("open-meteo-archive", 8.0)):
+        told = hours(-30 * 24, 30 * 24, air_c=18.0 + off_k)
+        made = replace(observed(told), yard=YARD, source=source, read_s=now_s)
+        add_batch(desk.archive(), replace(made, issued_s=now_s))
+    choose_weather(desk, "nasa-power", Reach(host="http://127.0.0.1:9"))
+    choose_weather(desk, "open-meteo-archive", Reach(host="http://127.0.0.1:9"))
+
+    rec(desk, "Bench 3", "watered", at="2026-07-06 20:00")
+
+    def chances():
+        said = today(desk, at=NOW + timedelta(minutes=1))
+        return [(t.p_due_now, t.due) for b in said.benches for t in b.trees]
+
+    cool = chances()
+    prefer_weather(desk, ["open-meteo-archive"])
+    warm = chances()
+    rmtree(desk.home / "snapshots")
+    assert warm == chances() != cool

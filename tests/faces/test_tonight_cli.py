@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 
 from tests.faces.ask import ask
-from tests.services import NOW, SOURCES, host
+from tests.services import NOW, SOURCES, host, http_date, open_meteo_reply
 
 PLACE = ["--at", "45.7,13.8", "--timezone", "Europe/Rome"]
 EVENING = NOW + timedelta(hours=7)
@@ -127,3 +127,67 @@ def test_a_key_comes_unseen_and_goes_to_the_host_alone(home):
     assert "4711" not in ask(home, "weather", "list", "--json", now=NOW).output
     assert b"4711" not in (home / "book.db").read_bytes()
     assert b"4711" not in (home / "weather.db").read_bytes()
+
+
+def cells(reply, name, change):
+    reply["hourly"][name] = [change(cell) for cell in reply["hourly"][name]]
+    return reply
+
+
+def swapped(reply):
+    units = reply["hourly_units"]
+    one, other = "temperature_2m", "relative_humidity_2m"
+    units[one], units[other] = units[other], units[one]
+    return reply
+
+
+BROKEN = {
+    "kelvin": lambda r: cells(r, "temperature_2m", lambda c: c + 273.15),
+    "humidity above one": lambda r: cells(r, "relative_humidity_2m", lambda c: c * 2),
+    "sun by night": lambda r: cells(r, "shortwave_radiation", lambda c: 800.0),
+    "units swapped": swapped,
+    "another day": lambda r: open_meteo_reply(from_h=-240),
+    "no member told": lambda r: cells(r, "temperature_2m", lambda c: None),
+    "an error with status 200": lambda r: {"error": True, "reason": "not today"},
+    "no JSON": lambda r: "<html>moved</html>",
+    "cut in the middle": lambda r: json.dumps(r)[:4000],
+}
+
+
+@pytest.mark.parametrize("how", BROKEN)
+def test_what_cannot_be_is_refused_and_the_round_is_told_in_any_case(home, how):
+    with host() as served:
+        served.says(BROKEN[how](open_meteo_reply()))
+        choose(home, "open-meteo", served.url)
+        answer = today(home, NOW)
+        assert "Tonight unknown" in answer.stdout
+        assert "open-meteo" in answer.stderr
+    held = json.loads(ask(home, "weather", "list", "--json", now=NOW).stdout)
+    assert held["batches"] == []
+    assert [asked["outcome"] for asked in held["asked"]] == ["failed"]
+
+
+@pytest.mark.parametrize("status", [403, 429, 503])
+def test_a_refusal_is_told_and_the_host_left_alone_for_a_while(home, status):
+    with host() as served:
+        served.says({"error": True, "reason": "not today"}, status)
+        choose(home, "open-meteo", served.url)
+        assert f"({status}" in today(home, NOW).stderr
+        today(home, NOW + timedelta(minutes=10))
+        assert len(served.asked) == 1
+        served.says(open_meteo_reply())
+        assert "Nothing to bring in" in today(home, NOW + timedelta(hours=2)).stdout
+
+
+def test_a_304_keeps_the_last_word_and_lets_it_age(home):
+    with host() as served:
+        served.says(SOURCES["met"][1](), Last_Modified=http_date(NOW.timestamp()))
+        choose(home, "met-norway", served.url, *CHOSEN["met"][1])
+        today(home, NOW)
+        served.says("", 304)
+        later = NOW + timedelta(hours=4)
+        assert "Nothing to bring in" in today(home, later).stdout
+        assert "If-Modified-Since" in served.asked[1][1]
+    answer = json.loads(today(home, later, "--json", "--offline").stdout)
+    ages = {s["source"]: s["age_h"] for s in answer["weather"]["stretches"]}
+    assert ages["met-norway"] > 4

@@ -114,6 +114,18 @@ def test_a_look_rings_nothing_and_needs_no_settings(home):
     assert told["schema"] == "arbuscula.watch_look/1"
 
 
+def test_a_look_shows_the_chances_by_hour(home):
+    with host() as service:
+        service.says(cold_front(8))
+        chosen = ["weather", "choose", "open-meteo", "--host", service.url]
+        ask(home, *chosen, now=NOW)
+        said = ask(home, "watch", "look", "--hours", now=EVENING)
+    hours = [line for line in said.stdout.splitlines() if "Ficus microcarpa   " in line]
+    assert len(hours) > 6
+    assert all(line.endswith("%") for line in hours)
+    assert any("cold roots" in line for line in hours)
+
+
 def test_a_test_is_heard(home):
     with front_door() as door:
         rings_at(home, f'[[post]]\nurl = "{door.url}"\n')

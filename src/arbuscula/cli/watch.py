@@ -1,19 +1,22 @@
 """The command `watch`: look at the night to come, and ring where people are."""
 
 import time
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import click
 
 from arbuscula.cli.door import Visit, cli
-from arbuscula.cli.show import say, show_data
+from arbuscula.cli.show import say, show_data, show_rows
+from arbuscula.kinds.alarm import Threat
 from arbuscula.kinds.said import ArbusculaError
-from arbuscula.reports.words import sentence
+from arbuscula.reports.words import figure_in_words, sentence, species_in_words
 
 if TYPE_CHECKING:
     from arbuscula.desk.watch import Watch
 
 MINUTE_S = 60
+SHOWN_FRAC = 0.02  # a chance that is worth a line
 
 
 @cli.group(
@@ -104,11 +107,12 @@ def _show(visit: Visit, answer: "Watch", *, as_data: bool) -> None:
 
 @watch_group.command(name="look", epilog="Example: arbuscula watch look")
 @click.option("--yard", help="Which yard; the first one if left out.")
+@click.option("--hours", is_flag=True, help="Show the chances hour by hour.")
 @click.option("--offline", is_flag=True, help="Ask no source of weather.")
 @click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
 @click.pass_obj
 def look_command(
-    visit: Visit, *, yard: str | None, offline: bool, as_data: bool
+    visit: Visit, *, yard: str | None, hours: bool, offline: bool, as_data: bool
 ) -> None:
     """Say what threatens each bench, hour by hour; nothing rings."""
     from arbuscula.desk.watch import look
@@ -123,6 +127,24 @@ def look_command(
         click.echo(sentence(line, visit.voice))
     if not answer.alarms:
         say(visit, "alarm.none", yard=answer.yard, at=answer.at)
+    if hours:
+        show_rows(
+            ("hour", "bench", "species", "peril", "chance"),
+            [row for threat in answer.threats for row in _hours(visit, threat)],
+        )
+
+
+def _hours(visit: Visit, threat: Threat) -> Iterator[list[str]]:
+    """Yield the hours in which a threat has some chance to pass its line."""
+    for hour, chance_frac in threat.by_hour:
+        if chance_frac >= SHOWN_FRAC:
+            yield [
+                figure_in_words("at", hour, visit.voice),
+                threat.bench,
+                species_in_words(threat.species),
+                threat.peril.value,
+                figure_in_words("chance_frac", chance_frac, visit.voice),
+            ]
 
 
 @watch_group.command(name="known", epilog="Example: arbuscula watch known 3f2a81c0")

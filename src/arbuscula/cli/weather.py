@@ -336,7 +336,7 @@ def age_command(
             visit,
             "weather.newest",
             source=newest.source,
-            age_h=newest.age_h,
+            age_h=round(newest.age_h, 1),
             to_at=newest.reaches_to,
         )
     rows = [_age_row(visit, age) for age in answer.sources]
@@ -354,7 +354,9 @@ def _age_row(visit: Visit, age: "SourceAge") -> list[str]:
         "-" if age.asked is None else figure_in_words("at", age.asked, visit.voice),
         age.outcome or "-",
         age.sort or "-",
-        "-" if age.age_h is None else figure_in_words("age_h", age.age_h, visit.voice),
+        "-"
+        if age.age_h is None
+        else figure_in_words("age_h", round(age.age_h, 1), visit.voice),
     ]
 
 
@@ -373,9 +375,10 @@ def local_command(visit: Visit, *, yard: str | None, as_data: bool) -> None:
     for place in answer.places:
         nights = place.nights
         colder = nights.shift_k < 0
+        message_id = "weather.nights_colder" if colder else "weather.nights_warmer"
         say(
             visit,
-            "weather.nights_colder" if colder else "weather.nights_warmer",
+            message_id if nights.nights_n else "weather.nights_none",
             place=place.place,
             shift_k=abs(nights.shift_k),
             unsure_k=nights.shift_sd_k,
@@ -383,10 +386,11 @@ def local_command(visit: Visit, *, yard: str | None, as_data: bool) -> None:
             nights=f"{nights.nights_n}",
         )
     if answer.usual_nights_n:
-        heads = months_in_words(visit.voice)
-        cells = [f"{moved_k:+.1f}" for moved_k in answer.usual_night_k]
+        moved = [f"{moved_k:+.1f} K" for moved_k in answer.usual_night_k]
+        months = months_in_words(visit.voice)
+        rows = [[*pair] for pair in zip(months, moved, strict=True)]
         say(visit, "weather.usual_moved", nights=f"{answer.usual_nights_n}")
-        show_rows(heads, [cells])
+        show_rows(("month", "moved"), rows)
 
 
 @weather_group.command(
@@ -428,7 +432,7 @@ def _show_ground(visit: Visit, told: "GroundTold") -> None:
             sort=stretch.sort,
             from_at=stretch.from_,
             to_at=stretch.to,
-            age_h=stretch.age_h or 0.0,
+            age_h=round(stretch.age_h or 0.0, 1),
         )
     places = " ".join(f"{batch.position_n}" for batch in told.batches)
     if places:

@@ -384,6 +384,8 @@ def _notes(now: Followed) -> Iterator[Said]:
     yield from _staleness(now)
     yield from local_said(now.local)
     for source, words in now.weather.attributions.items():
+        if not words:  # one's own
+            continue
         yield Said("weather.from", {"source": source, "words": words})
 
 

@@ -377,7 +377,7 @@ def _line(seen: _Seen, alarm: Alarm, own_id: str) -> Said:
     more = ["..."] if len(labels) > SHOWN_N else []
     where: dict[str, Figure] = {
         "bench": _bench_name(seen, threat),
-        "species": threat.species,
+        "of_species": threat.species,
         "labels": ", ".join([*labels[:SHOWN_N], *more]),
         "from_at": threat.begins or seen.at,
         "id": own_id,

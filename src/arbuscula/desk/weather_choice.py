@@ -7,6 +7,7 @@ stand in a file beside it that nobody else may read.
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import partial
+from pathlib import Path
 from typing import Final, Literal
 
 from arbuscula.desk import Desk
@@ -21,6 +22,7 @@ from arbuscula.ledger.lines import as_json
 from arbuscula.strict.near import near_names
 from arbuscula.strict.quote import plain
 from arbuscula.strict.written import Plain
+from arbuscula.weather.folder import PAGES
 from arbuscula.weather.sources import FORECASTS, OFFERED, PASTS, source_of
 from arbuscula.weather.station import station_map
 
@@ -117,7 +119,10 @@ def prefer_weather(
 def reach_of(*, columns: Sequence[str] = (), zone: str = "", **said: str) -> Reach:
     """Return how a source is reached, with the map of a station where one is told."""
     how = station_map(columns, zone=zone) if columns else None
-    return Reach(how=how, **said)
+    reach = Reach(how=how, **said)
+    if not reach.place or reach.place.startswith(PAGES):
+        return reach
+    return replace(reach, place=str(Path(reach.place).absolute()))
 
 
 def reaches(desk: Desk) -> Reaches:

@@ -165,6 +165,10 @@ def species_in_words(key: str) -> str:
     return key.replace("-", " ").capitalize()
 
 
+def _species_said(key: str, _: Voice) -> str:
+    return species_in_words(key)
+
+
 def country_in_words(code: str, voice: Voice) -> str:
     """Return a country's name from its two letters; unknown letters stay."""
     return str(Locale.parse(voice.language).territories.get(code, code))
@@ -179,6 +183,7 @@ ENDINGS: Final[Mapping[str, Callable[[str, Voice], str]]] = {
     "_day": day_in_words,
     "_about": about_in_words,
     "_part": part_in_words,
+    "_species": _species_said,
 }
 
 
