@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 from uuid import uuid4
 
-from arbuscula.catalog.library import read_library
+from arbuscula.catalog.library import read_library, read_sources
 from arbuscula.cli import commands
 from arbuscula.cli.door import Visit
 from arbuscula.desk import Desk
@@ -26,6 +26,7 @@ HOME: Final = "ARBUSCULA_HOME"  # the folder of book, weather and snapshots
 BOOK: Final = "ARBUSCULA_BOOK"  # the address of a database, in place of a file
 CODE: Final = Path(str(files("arbuscula")))
 LIBRARY: Final = CODE / "library"
+OWN: Final = "library"  # the grower's own, in their folder
 ANSWERING: Final = ("science", "state", "microclimate", "kinds", "strict")
 
 
@@ -45,14 +46,15 @@ def open_desk() -> Desk:
 def desk_at(home: Path) -> Desk:
     """Open a desk whose book and weather lie in this folder."""
     return Desk(
-        library=cache(lambda: read_library(LIBRARY)),
+        library=cache(lambda: read_library(LIBRARY, home / OWN)),
+        sources=cache(lambda: read_sources(LIBRARY / "sources.toml")),
         ledger=cache(lambda: _ledger_in(home)),
         archive=cache(lambda: _archive_in(home)),
         world=cache(_world),
         clock=lambda: datetime.now(UTC),
         new_id=lambda: str(uuid4()),
         home=home,
-        code_digest=cache(_code_digest),
+        code_digest=cache(lambda: _code_digest(home / OWN)),
     )
 
 
@@ -105,15 +107,19 @@ def _made(home: Path) -> Path:
     return home
 
 
-def _code_digest() -> str:
+def _code_digest(own: Path) -> str:
     """Return what changes whenever an answer may change without a new event."""
     digest = sha256()
-    for path in _answering():
-        digest.update(f"{path.relative_to(CODE)}\0{path.stat().st_size}\0".encode())
+    for folder, path in _answering(own):
+        digest.update(f"{path.relative_to(folder)}\0{path.stat().st_size}\0".encode())
         digest.update(path.read_bytes())
     return digest.hexdigest()
 
 
-def _answering() -> list[Path]:
+def _answering(own: Path) -> list[tuple[Path, Path]]:
+    """Return each file that answers rest on, with the folder it lies under."""
     code = [path for room in ANSWERING for path in (CODE / room).rglob("*.py")]
-    return sorted([*code, *(p for p in LIBRARY.rglob("*") if p.is_file())])
+    library = [path for path in LIBRARY.rglob("*") if path.is_file()]
+    owned = [path for path in own.rglob("*") if path.is_file()]
+    ours = [(CODE, path) for path in sorted([*code, *library])]
+    return [*ours, *((own, path) for path in sorted(owned))]

@@ -9,6 +9,7 @@ Amount = TypeVar("Amount", float, NDArray[np.float64])
 
 SUFFIXES: Final = {
     "c": "degree Celsius",
+    "c_d": "degree Celsius above a line, times days",
     "cm": "centimetre",
     "cm2": "square centimetre",
     "cm3": "cubic centimetre",
@@ -22,6 +23,7 @@ SUFFIXES: Final = {
     "g_m2": "gram per square metre",
     "g_m2_h": "gram per square metre and hour",
     "g_mol": "gram per mole",
+    "gpa": "gigapascal",
     "h": "hour",
     "j": "joule",
     "j_cm3_k": "joule per cubic centimetre and kelvin",
@@ -54,6 +56,7 @@ SUFFIXES: Final = {
     "mm_h": "millimetre per hour",
     "mol_m2_d": "mole per square metre and day",
     "mol_m2_s": "mole per square metre and second",
+    "mpa": "megapascal",
     "ms_cm": "millisiemens per centimetre",
     "n": "count, or a pure number",
     "per_c": "per degree Celsius",

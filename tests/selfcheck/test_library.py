@@ -23,13 +23,20 @@ def test_every_file_is_read_whole():
     assert substrates == {*library.substrates}
 
 
+def test_every_species_says_what_is_missing_and_whom_it_may_harm():
+    for key, species in read_library(LIBRARY).species.items():
+        assert species.missing, key
+        assert species.harm, key
+        assert species.leaves, key
+
+
 def test_no_python_in_the_library():
     assert [*LIBRARY.rglob("*.py*")] == []
 
 
 def keys_of(table, above=""):
     for key, part in table.items():
-        if isinstance(part, dict) and "source" not in part:
+        if isinstance(part, dict) and "value" not in part:
             yield from keys_of(part, key)
         elif above not in WORDS_AS_KEYS:
             yield key, part

@@ -9,6 +9,7 @@ from arbuscula.kinds.leaf import Optics
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.season import SeasonFigures
 from arbuscula.kinds.species import Species
+from arbuscula.kinds.stores import Fertiliser, Pest, WireMetal
 from arbuscula.kinds.substrate import Substrate
 from arbuscula.kinds.values import Source, Value
 
@@ -78,3 +79,6 @@ class Library:
     season: SeasonFigures
     glazings: Mapping[str, Glazing]
     benches: BenchFigures
+    wires: Mapping[str, WireMetal]
+    fertilisers: Mapping[str, Fertiliser]
+    pests: Mapping[str, Pest]
