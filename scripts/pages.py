@@ -9,6 +9,7 @@ from dataclasses import fields, is_dataclass
 import click
 
 import arbuscula.kinds
+import arbuscula.start  # it hangs the last commands on the door
 from arbuscula.cli.commands import cli
 from arbuscula.units import SUFFIXES
 

@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 from uuid import uuid4
 
+import click
+
 from arbuscula.catalog.library import read_library, read_sources
 from arbuscula.cli import commands
 from arbuscula.cli.door import Visit
@@ -33,6 +35,38 @@ ANSWERING: Final = ("science", "state", "microclimate", "kinds", "strict")
 def main() -> None:
     """Run the command line."""
     commands.cli(obj=Visit(open_desk, Voice()))
+
+
+@commands.cli.command(name="demo", epilog="Example: arbuscula demo --date 2026-10-07")
+@click.option("--date", "date_text", help="The morning to show; today if left out.")
+@click.option(
+    "--folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Where its books lie; never that of your own.",
+)
+@click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
+@click.pass_obj
+def demo_command(
+    visit: Visit, date_text: str | None, folder: Path | None, *, as_data: bool
+) -> None:
+    """Show the morning's round of an invented nursery, with two years behind it.
+
+    Stone Stair, its trees and its weather are made up, the same for a day each
+    time. Its book lies in a folder of its own, where you may go on.
+    """
+    from arbuscula.cli.demo import day_from_words, show_demo
+    from arbuscula.desk.demo import demo
+
+    on, now = day_from_words(date_text), datetime.now(UTC)
+    answer = demo(desk_at, folder or demo_folder(), on=on, now=now)
+    show_demo(visit, answer, as_data=as_data)
+
+
+def demo_folder() -> Path:
+    """Return where the books of the demo lie, beside the grower's own."""
+    home = os.environ.get(HOME)
+    beside = Path(home) if home else _usual_home()
+    return beside.with_name(f"{beside.name}-demo")
 
 
 def open_desk() -> Desk:

@@ -76,7 +76,7 @@ def standing(events: Iterable[Event]) -> tuple[Event, ...]:
         takers = (t for t in by_target.get(event_id, ()) if t not in seen)
         return not any(holds(taker, (*seen, event_id)) for taker in takers)
 
-    return tuple(event for event in events if holds(event.id))
+    return tuple(e for e in events if e.id not in by_target or holds(e.id))
 
 
 def last_words(
@@ -88,7 +88,8 @@ def last_words(
     them ask `book_at`.
     """
     words: dict[str, Word] = {}
-    for event in _in_order(events, at):
+    told = (e for e in events if isinstance(e.facts, noun | Corrected))
+    for event in _in_order(told, at):
         if isinstance(event.facts, noun):
             before = words.get(event.subject)
             words[event.subject] = said_over(before, event.facts)
