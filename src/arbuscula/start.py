@@ -10,7 +10,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 from uuid import uuid4
 
-from arbuscula.catalog.library import read_library
+import click
+
+from arbuscula.catalog.library import read_library, read_sources
 from arbuscula.cli import commands
 from arbuscula.cli.door import Visit
 from arbuscula.desk import Desk
@@ -28,6 +30,7 @@ HOME: Final = "ARBUSCULA_HOME"  # the folder of book, weather and snapshots
 BOOK: Final = "ARBUSCULA_BOOK"  # the address of a database, in place of a file
 CODE: Final = Path(str(files("arbuscula")))
 LIBRARY: Final = CODE / "library"
+OWN: Final = "library"  # the grower's own, in their folder
 ANSWERING: Final = ("science", "state", "microclimate", "kinds", "strict")
 
 
@@ -45,6 +48,38 @@ def command_line() -> "Group":
     return commands.cli
 
 
+@commands.cli.command(name="demo", epilog="Example: arbuscula demo --date 2026-10-07")
+@click.option("--date", "date_text", help="The morning to show; today if left out.")
+@click.option(
+    "--folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Where its books lie; never that of your own.",
+)
+@click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
+@click.pass_obj
+def demo_command(
+    visit: Visit, date_text: str | None, folder: Path | None, *, as_data: bool
+) -> None:
+    """Show the morning's round of an invented nursery, with two years behind it.
+
+    Stone Stair, its trees and its weather are made up, the same for a day each
+    time. Its book lies in a folder of its own, where you may go on.
+    """
+    from arbuscula.cli.demo import day_from_words, show_demo
+    from arbuscula.desk.demo import demo
+
+    on, now = day_from_words(date_text), datetime.now(UTC)
+    answer = demo(desk_at, folder or demo_folder(), on=on, now=now)
+    show_demo(visit, answer, as_data=as_data)
+
+
+def demo_folder() -> Path:
+    """Return where the books of the demo lie, beside the grower's own."""
+    home = os.environ.get(HOME)
+    beside = Path(home) if home else _usual_home()
+    return beside.with_name(f"{beside.name}-demo")
+
+
 def open_desk() -> Desk:
     """Open the grower's own desk."""
     home = os.environ.get(HOME)
@@ -56,14 +91,15 @@ def open_desk() -> Desk:
 def desk_at(home: Path) -> Desk:
     """Open a desk whose book and weather lie in this folder."""
     return Desk(
-        library=cache(lambda: read_library(LIBRARY, home / "library")),
+        library=cache(lambda: read_library(LIBRARY, home / OWN)),
+        sources=cache(lambda: read_sources(LIBRARY / "sources.toml")),
         ledger=cache(lambda: _ledger_in(home)),
         archive=cache(lambda: _archive_in(home)),
         world=cache(_world),
         clock=lambda: datetime.now(UTC),
         new_id=lambda: str(uuid4()),
         home=home,
-        code_digest=cache(_code_digest),
+        code_digest=cache(lambda: _code_digest(home / OWN)),
     )
 
 
@@ -116,15 +152,19 @@ def _made(home: Path) -> Path:
     return home
 
 
-def _code_digest() -> str:
+def _code_digest(own: Path) -> str:
     """Return what changes whenever an answer may change without a new event."""
     digest = sha256()
-    for path in _answering():
-        digest.update(f"{path.relative_to(CODE)}\0{path.stat().st_size}\0".encode())
+    for folder, path in _answering(own):
+        digest.update(f"{path.relative_to(folder)}\0{path.stat().st_size}\0".encode())
         digest.update(path.read_bytes())
     return digest.hexdigest()
 
 
-def _answering() -> list[Path]:
+def _answering(own: Path) -> list[tuple[Path, Path]]:
+    """Return each file that answers rest on, with the folder it lies under."""
     code = [path for room in ANSWERING for path in (CODE / room).rglob("*.py")]
-    return sorted([*code, *(p for p in LIBRARY.rglob("*") if p.is_file())])
+    library = [path for path in LIBRARY.rglob("*") if path.is_file()]
+    owned = [path for path in own.rglob("*") if path.is_file()]
+    ours = [(CODE, path) for path in sorted([*code, *library])]
+    return [*ours, *((own, path) for path in sorted(owned))]

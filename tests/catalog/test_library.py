@@ -50,9 +50,9 @@ def test_faults_of_several_files_are_told_at_once(copy):
     (copy / "demand.toml").unlink()
     told = [(f.message_id, f.figures["file"].split("/")[-1]) for f in faults(copy)]
     assert told == [
-        ("file.unknown_key", "ficus-benjamina.toml"),
+        ("file.unknown_key", "ficus-benjamina.toml, line 1"),
         ("file.missing_key", "ficus-benjamina.toml"),
-        ("file.fault", "peat.toml"),
+        ("file.fault", "peat.toml, line 9"),
         ("file.fault", "pots.csv, row 2"),
         ("file.missing_near", "demand.toml"),
     ]
@@ -96,3 +96,54 @@ def test_pots_that_cannot_be(copy, text, message_id):
     (fault,) = faults(copy)
     assert fault.message_id == message_id
     assert "pots.csv" in fault.figures["file"]
+
+
+# The grower's own folder, read after ours
+
+
+@pytest.fixture
+def own(tmp_path):
+    """Return a folder of the grower's own, still empty."""
+    for name in ("species", "pests"):
+        (tmp_path / "own" / name).mkdir(parents=True)
+    return tmp_path / "own"
+
+
+def test_a_file_of_ones_own_stands_in_for_ours(own):
+    mine = shutil.copy(LIBRARY / "species/ficus-benjamina.toml", own / "species")
+    spoil(
+        own / "species/ficus-benjamina.toml",
+        "value = 12, low = 10",
+        "value = 11, low = 10",
+    )
+    ours, both = read_library(LIBRARY), read_library(LIBRARY, own)
+    assert both.species["ficus-benjamina"].warmth.warn_below_c.value == 11
+    assert ours.species["ficus-benjamina"].warmth.warn_below_c.value == 12
+    assert {*both.species} == {*ours.species}, mine
+
+
+def test_ones_own_sources_and_pots_stand_beside_ours(own):
+    new = own / "species/ficus-rubra.toml"
+    shutil.copy(LIBRARY / "species/ficus-benjamina.toml", new)
+    spoil(new, '"tjosvold"', '"my_notes"')
+    (own / "sources.toml").write_text('[my_notes]\ncite = "Own notes, 2026"\n')
+    (own / "pots.csv").write_text("shape,diameter_mm,depth_mm\nround,300,55\n")
+    ours, both = read_library(LIBRARY), read_library(LIBRARY, own)
+    assert both.species["ficus-rubra"].thirst.due_below_frac.source == "my_notes"
+    assert len(both.pots) == len(ours.pots) + 1
+
+
+def test_a_fault_of_ones_own_is_told_with_its_path_and_line(own):
+    new = own / "pests/mine.toml"
+    new.write_text('name = "mine"\nnote = ""\nhosts = []\nshowz = "webs"\n')
+    with pytest.raises(ArbusculaError) as caught:
+        read_library(LIBRARY, own)
+    told = {(f.message_id, f.figures["file"]) for f in caught.value.faults}
+    assert told == {
+        ("file.unknown_key", f"{new}, line 4"),
+        ("file.missing_key", str(new)),
+    }
+
+
+def test_no_folder_of_ones_own_is_none(tmp_path):
+    assert read_library(LIBRARY, tmp_path / "none") == read_library(LIBRARY)

@@ -4,6 +4,7 @@ import sqlite3
 import pytest
 
 import arbuscula.start
+from arbuscula.catalog.entry import FILES, FOLDERS
 from arbuscula.desk.backup import backup
 from arbuscula.desk.restore import rehearse
 from arbuscula.desk.verify import verify, verify_file
@@ -76,12 +77,31 @@ def test_the_weather_is_looked_through_as_well(tmp_path):
 # A species or a substrate of one's own
 
 
-@pytest.mark.parametrize("sort", ["species", "substrates"])
+@pytest.mark.parametrize("sort", FOLDERS)
 def test_every_file_of_ours_reads_by_its_keys_alone(tmp_path, sort):
-    desk = desk_of(tmp_path)
+    desk = desk_of(tmp_path / "home")
     for path in sorted((OURS / sort).glob("*.toml")):
         copy = shutil.copy(path, tmp_path / "mine.toml")
-        assert ids(verify_file(desk, copy)) == []
+        answer = verify_file(desk, copy)
+        assert (answer.faults, answer.entry.shelf) == ((), sort), path.name
+        assert answer.entry.numbers
+
+
+@pytest.mark.parametrize("name", [*FILES, "pots.csv"])
+def test_a_file_for_all_is_known_by_its_name(tmp_path, name):
+    assert ids(verify_file(desk_of(tmp_path), OURS / name)) == []
+
+
+def test_a_fault_elsewhere_in_ones_library_does_not_hide_a_file(tmp_path):
+    desk = desk_of(tmp_path)
+    folder = desk.home / "library/species"
+    folder.mkdir(parents=True)
+    (folder / "broken.toml").write_text("latin =\n")
+    shutil.copy(OURS / "species/ficus-microcarpa.toml", folder)
+    assert ids(verify_file(desk, folder / "ficus-microcarpa.toml")) == []
+    (fault,) = verify_file(desk, folder / "broken.toml").faults
+    assert fault.message_id == "file.not_toml"
+    assert "line 1" in fault.figures["found"]
 
 
 def test_a_file_is_what_its_folder_says(tmp_path):
@@ -108,6 +128,17 @@ def test_all_faults_of_a_file_are_told(tmp_path):
         "thirst.leaf_width_cm",
         "thirst.leaf_width_mm",
     }
+
+
+def test_a_fault_says_its_line(tmp_path):
+    own = tmp_path / "mine.toml"
+    text = (OURS / "species/ficus-microcarpa.toml").read_text()
+    own.write_text(text.replace("leaf_width_mm", "leaf_width_cm"))
+    lines = text.splitlines()
+    here = [n for n, line in enumerate(lines, 1) if line.startswith("leaf_width")]
+    head = [n for n, line in enumerate(lines, 1) if line == "[thirst]"]
+    told = {f.figures["file"] for f in verify_file(desk_of(tmp_path), own).faults}
+    assert told == {f"mine.toml, line {n}" for n in (*here, *head)}
 
 
 def test_sources_of_ones_own_stand_beside(tmp_path):

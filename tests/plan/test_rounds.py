@@ -88,3 +88,8 @@ def test_labels_stand_beside_numbers():
 
 def test_an_empty_bench_says_nothing():
     assert said([]) == []
+
+
+def test_a_label_of_several_words_stays_one():
+    (said,) = sentences_of([("Tray 1", Call.WATER)])
+    assert said.figures["which_places"].split(" ") == ["Tray\u00a01"]

@@ -30,6 +30,13 @@ def test_every_file_is_read_whole():
     assert substrates == {*library.substrates}
 
 
+def test_every_species_says_what_is_missing_and_whom_it_may_harm():
+    for key, species in read_library(LIBRARY).species.items():
+        assert species.missing, key
+        assert species.harm, key
+        assert species.leaves, key
+
+
 def test_no_python_in_the_library():
     assert [*LIBRARY.rglob("*.py*")] == []
 

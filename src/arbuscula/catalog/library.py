@@ -1,12 +1,13 @@
-"""Library: every file of it, read once."""
+"""Library: every file of ours and then of the grower's own, read once."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Final, TypeVar
 
-from arbuscula.catalog.techniques import read_techniques
+from arbuscula.catalog.entry import read_as
+from arbuscula.catalog.techniques import technique_group_faults
 from arbuscula.kinds.alarm import AlarmFigures
 from arbuscula.kinds.checks import Feel
 from arbuscula.kinds.exposure import BenchFigures, Built, Glazing, Shelter
@@ -15,12 +16,13 @@ from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.said import ArbusculaError, Said
 from arbuscula.kinds.season import SeasonFigures
 from arbuscula.kinds.species import Species
+from arbuscula.kinds.stores import Fertiliser, Pest, WireMetal
 from arbuscula.kinds.substrate import Substrate
-from arbuscula.kinds.technique import CareFigures, Habit, Hazard
+from arbuscula.kinds.technique import CareFigures, Habit, Hazard, Technique
 from arbuscula.kinds.values import Source
 from arbuscula.strict.columns import sheet_from_csv
 from arbuscula.strict.faults import gathered
-from arbuscula.strict.kinds import kind_from_table, kind_from_toml
+from arbuscula.strict.kinds import kind_from_table
 from arbuscula.strict.text import text_of_file
 
 Kind = TypeVar("Kind")
@@ -30,20 +32,33 @@ SIZES: Final = ("length_mm", "width_mm", "diameter_mm", "depth_mm")
 def read_library(folder: Path, own: Path | None = None) -> Library:
     """Read the whole library; the faults of all its files are told at once.
 
-    Of the grower's own folder the techniques are read, after ours, and sources.
+    A file of the grower's own folder stands in for ours of the same name, or is
+    one more; own pots stand beside ours.
     """
-    sources = read_sources(folder / "sources.toml")  # without it none can be judged
-    if own is not None and (own / "sources.toml").exists():
-        sources = {**sources, **read_sources(own / "sources.toml")}
+    folders = (folder, own) if own and own.is_dir() else (folder,)
+    sources = _sources(folders)  # without them none can be judged
     faults: list[Said] = []
-    species = _all(folder / "species", Species, sources, faults)
-    substrates = _all(folder / "substrates", Substrate, sources, faults)
-    glazings = _all(folder / "glazings", Glazing, sources, faults)
-    pots = gathered(partial(_pots, folder / "pots.csv"), faults)
+
+    def read(path: Path, kind: type[Kind]) -> Kind | None:
+        name = str(path) if own and path.is_relative_to(own) else path.name
+        whole = partial(read_as, path, kind, sources, name=name)
+        return gathered(whole, faults)
+
+    def all_of(name: str, kind: type[Kind]) -> dict[str, Kind]:
+        found = {key: read(p, kind) for key, p in _paths(folders, name).items()}
+        return {key: whole for key, whole in found.items() if whole is not None}
 
     def one(name: str, kind: type[Kind]) -> Kind | None:
-        return gathered(partial(_file, folder / name, kind, sources), faults)
+        paths = [f / name for f in folders if (f / name).is_file()]
+        return read((paths or [folder / name])[-1], kind)
 
+    species = all_of("species", Species)
+    substrates = all_of("substrates", Substrate)
+    glazings = all_of("glazings", Glazing)
+    wires = all_of("wires", WireMetal)
+    fertilisers = all_of("fertilisers", Fertiliser)
+    pests = all_of("pests", Pest)
+    pots = [gathered(partial(read_pots, path), faults) for path in _tables(folders)]
     demand = one("demand.toml", Demand)
     checks = one("checks.toml", dict[str, Feel])
     shelters = one("exposures.toml", dict[str, Shelter])
@@ -53,9 +68,10 @@ def read_library(folder: Path, own: Path | None = None) -> Library:
     care = one("care.toml", CareFigures)
     groups = one("groups.toml", dict[str, Habit]) or {}
     hazards = one("hazards.toml", dict[str, Hazard]) or {}
-    folders = [f / "techniques" for f in (folder, own) if f is not None]
-    techniques = read_techniques(folders, sources, groups, faults)
-    if faults or pots is None or demand is None or checks is None:
+    techniques = all_of("techniques", Technique)
+    for key, technique in techniques.items():
+        faults += technique_group_faults(technique, groups, f"{key}.toml")
+    if faults or demand is None or checks is None:
         raise ArbusculaError(*faults)
     if shelters is None or season is None or benches is None:
         raise ArbusculaError(*faults)
@@ -66,7 +82,7 @@ def read_library(folder: Path, own: Path | None = None) -> Library:
         sources=sources,
         species=species,
         substrates=substrates,
-        pots=pots,
+        pots=tuple(pot for table in pots for pot in table or ()),
         demand=demand,
         checks=checks,
         shelters={key: replace(s, built=built) for key, s in shelters.items()},
@@ -78,28 +94,38 @@ def read_library(folder: Path, own: Path | None = None) -> Library:
         groups=groups,
         hazards=hazards,
         care=care,
+        wires=wires,
+        fertilisers=fertilisers,
+        pests=pests,
     )
 
 
 def read_sources(path: Path) -> Mapping[str, Source]:
     """Read the sources that values name."""
-    return kind_from_toml(text_of_file(path), dict[str, Source], name=path.name)
+    return read_as(path, dict[str, Source], ())
 
 
-def _all(
-    folder: Path, kind: type[Kind], sources: Collection[str], faults: list[Said]
-) -> dict[str, Kind]:
-    """Read every file of one subject; each is named as its file is."""
-    paths = sorted(folder.glob("*.toml"))
-    read = {p.stem: gathered(partial(_file, p, kind, sources), faults) for p in paths}
-    return {key: whole for key, whole in read.items() if whole is not None}
+def _sources(folders: tuple[Path, ...]) -> Mapping[str, Source]:
+    """Return our sources, and the grower's own where there are any."""
+    ours, *others = (folder / "sources.toml" for folder in folders)
+    own = [read_sources(path) for path in others if path.is_file()]
+    return {**read_sources(ours), **(own[0] if own else {})}
 
 
-def _file(path: Path, kind: type[Kind], sources: Collection[str]) -> Kind:
-    return kind_from_toml(text_of_file(path), kind, name=path.name, sources=sources)
+def _paths(folders: tuple[Path, ...], name: str) -> dict[str, Path]:
+    """Return the files of one subject; each is named as its file is."""
+    paths = (p for folder in folders for p in sorted((folder / name).glob("*.toml")))
+    return {path.stem: path for path in paths}
 
 
-def _pots(path: Path) -> tuple[Pot, ...]:
+def _tables(folders: tuple[Path, ...]) -> Iterator[Path]:
+    """Yield the tables of pots; ours must be there."""
+    ours, *others = (folder / "pots.csv" for folder in folders)
+    yield ours
+    yield from (path for path in others if path.is_file())
+
+
+def read_pots(path: Path) -> tuple[Pot, ...]:
     """Read the usual sizes of pots, a row each."""
     sheet = sheet_from_csv(text_of_file(path), name=path.name)
     faults: list[Said] = []

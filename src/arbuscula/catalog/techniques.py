@@ -1,52 +1,24 @@
-"""Techniques: ours and the grower's own, each a file; the own ones go over ours."""
+"""Techniques: whether their words mean anything here."""
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
-from functools import partial
-from pathlib import Path
+from collections.abc import Collection, Iterable, Iterator
 from typing import Final, get_args
 
 from arbuscula.kinds.events import KINDS
-from arbuscula.kinds.said import ArbusculaError, Said
-from arbuscula.kinds.technique import NEVER, Habit, Phase, Strain, Technique
+from arbuscula.kinds.said import Said
+from arbuscula.kinds.technique import NEVER, Phase, Strain, Technique
 from arbuscula.kinds.tree import Crown
-from arbuscula.strict.faults import gathered
-from arbuscula.strict.kinds import kind_from_toml
 from arbuscula.strict.near import near_names
 from arbuscula.strict.quote import plain
-from arbuscula.strict.text import text_of_file
 
 ANY: Final = "any"  # species, whatever their group
 
 
-def read_techniques(
-    folders: Iterable[Path],
-    sources: Collection[str],
-    groups: Mapping[str, Habit],
-    faults: list[Said],
-) -> dict[str, Technique]:
-    """Read the techniques of some folders; of one name the last one holds."""
-    paths = {path.stem: path for f in folders for path in sorted(f.glob("*.toml"))}
-    read: dict[str, Technique] = {}
-    for key, path in paths.items():
-        one = gathered(partial(read_technique, path, sources, groups), faults)
-        if one is not None:
-            read[key] = one
-    return read
-
-
-def read_technique(
-    path: Path, sources: Collection[str], groups: Collection[str]
-) -> Technique:
-    """Read one technique; report all its faults at once."""
-    text = text_of_file(path)
-    whole = kind_from_toml(text, Technique, name=path.name, sources=sources)
-    faults = [*technique_faults(whole, sources, path.name)]
-    known = [*groups, ANY]
-    for terms in whole.terms:
-        faults += _unknown(path.name, "groups", terms.groups, known)
-    if faults:
-        raise ArbusculaError(*faults)
-    return whole
+def technique_group_faults(
+    technique: Technique, groups: Collection[str], name: str
+) -> Iterator[Said]:
+    """Yield each group of trees that a technique names and nobody knows."""
+    for terms in technique.terms:
+        yield from _unknown(name, "groups", terms.groups, [*groups, ANY])
 
 
 def technique_faults(

@@ -1,14 +1,18 @@
 """The command `today`."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.moment import moment
 from arbuscula.cli.show import say, show_data
-from arbuscula.kinds.said import Sentence
+from arbuscula.kinds.said import Said, Sentence
 from arbuscula.reports.words import sentence
+
+if TYPE_CHECKING:
+    from arbuscula.desk.today import BenchToday, Today
 
 
 @cli.command(
@@ -36,8 +40,7 @@ def today_command(
     as_data: bool,
 ) -> None:
     """Say what the trees need on the round in hand, and who must come in tonight."""
-    from arbuscula.cli.may import show_jobs
-    from arbuscula.desk.today import BenchToday, today
+    from arbuscula.desk.today import today
 
     answer = today(
         visit.open_desk(), at=moment(at_text), yard=yard, is_asking=not offline
@@ -51,13 +54,21 @@ def today_command(
         paper.write_text(round_on_paper(answer, visit.voice), encoding="utf-8")
         say(visit, "paper.written", file=str(paper))
         return
+    show_round(visit, answer, with_reasons=with_reasons)
+
+
+def show_round(visit: Visit, answer: "Today", *, with_reasons: bool = False) -> None:
+    """Print the round: the night, each bench, what will not last, what to lift."""
+    from arbuscula.cli.may import show_jobs
+
     say(visit, "today.round", yard=answer.yard, at=answer.rounds.in_hand)
-    click.echo(words(visit, answer.tonight))
+    night = words(visit, answer.tonight)
+    click.echo(click.style(night, fg="yellow") if answer.bring_in else night)
     for coming in answer.bring_in:
         why = sentence(coming.why, visit.voice)
         say(visit, "today.comes_in", label=coming.label, why=why)
 
-    def show_bench(bench: BenchToday) -> None:
+    def show_bench(bench: "BenchToday") -> None:
         click.echo()
         click.echo(click.style(bench.name, bold=True))
         click.echo(words(visit, bench.sentence) or "-")
@@ -72,7 +83,8 @@ def today_command(
     if answer.wont_last:
         click.echo()
     for tree in answer.wont_last:
-        say(visit, "today.wont_last", label=tree.label, go_by=tree.go_by)
+        told = Said("today.wont_last", {"label": tree.label, "go_by": tree.go_by})
+        click.echo(click.style(sentence(told, visit.voice), fg="red"))
     if answer.check_first:
         labels = {t.tree: t.label for b in answer.benches for t in b.trees}
         names = ", ".join(labels[key] for key in answer.check_first)

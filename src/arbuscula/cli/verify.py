@@ -7,9 +7,11 @@ import click
 
 from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.show import say, show_data
+from arbuscula.kinds.said import Said
 from arbuscula.reports.words import sentence
 
 if TYPE_CHECKING:
+    from arbuscula.desk.library import EntryView
     from arbuscula.desk.verify import Verified
 
 
@@ -33,6 +35,8 @@ def verify_command(ctx: click.Context, file: Path | None, *, as_data: bool) -> N
             events_n = "" if answer.events_n is None else f"{answer.events_n}"
             message = "verify.whole" if events_n else "verify.reads"
             say(visit, message, what=answer.what, events=events_n)
+        if answer.entry is not None:
+            explain(visit, answer.entry)
         if file is None:
             _say_backups(visit, answer)
     ctx.exit(1 if answer.faults else 0)
@@ -56,3 +60,23 @@ def _say_backups(visit: Visit, answer: "Verified") -> None:
         say(visit, "verify.never_restored", file=made.file, err=True)
     else:
         say(visit, "verify.restored", file=restored.file, restored_at=restored.at)
+
+
+def explain(visit: Visit, entry: "EntryView") -> None:
+    """Say what a file of the library tells, and how firm its numbers are."""
+    grades = ", ".join(
+        f"{n} {sentence(Said(f'grade.{grade}', {}), visit.voice)}"
+        for grade, n in entry.grades_n.items()
+    )
+    if entry.numbers:
+        say(
+            visit,
+            "verify.entry",
+            title=entry.title,
+            shelf=entry.shelf,
+            numbers=f"{len(entry.numbers)}",
+            grades=grades,
+        )
+    told = {fact.key for fact in entry.facts}
+    if entry.shelf == "species" and "harm.toxicity" not in told:
+        say(visit, "verify.no_harm")

@@ -1,12 +1,13 @@
 """Desk: the one counter at which every face asks. One verb, one module."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from arbuscula.kinds.library import Library
+from arbuscula.kinds.values import Source
 
 if TYPE_CHECKING:
     from arbuscula.ledger.book import Ledger
@@ -18,7 +19,8 @@ if TYPE_CHECKING:
 class Desk:
     """What a verb needs at hand; a room is opened when it is first asked for."""
 
-    library: Callable[[], Library]
+    library: Callable[[], Library]  # ours, and the grower's own
+    sources: Callable[[], Mapping[str, Source]]  # ours alone
     ledger: Callable[[], "Ledger"]
     archive: Callable[[], "Archive"]
     world: Callable[[], "World"]

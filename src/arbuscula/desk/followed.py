@@ -5,7 +5,7 @@ before then has been forgotten anyway. A snapshot of an hour two days ago saves
 most of the way there.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -16,7 +16,7 @@ import numpy as np
 from arbuscula.desk import Desk, snapshots
 from arbuscula.desk.local import LocalNights, local_nights, shift_of
 from arbuscula.desk.snapshots import Mark
-from arbuscula.kinds.events import Corrected, Event, LabelsExchanged
+from arbuscula.kinds.events import Corrected, Event, LabelsExchanged, SetDown
 from arbuscula.kinds.forecast import YardWeather
 from arbuscula.kinds.place import Bench, Yard
 from arbuscula.kinds.said import ArbusculaError, Said
@@ -152,7 +152,7 @@ def followed(desk: Desk, yarded: Yarded, at: datetime) -> Followed:
     from_h = start_h if cold or warm is None else warm.at_h
     local = local_of(desk, yarded, at)
     weather = weather_of(desk, yarded, start_h, now_h + AHEAD_H, at, local=local)
-    pull = _pull(desk, yarded, weather, from_h)
+    pull = _pull(desk, yarded, weather, start_h, from_h)
     save_h = max(start_h, now_h - BACK_H, warm.at_h if warm else start_h)
     replay = _brought_to(desk, yarded, warm, cold, pull, start_h, save_h)
     if cold or warm is None or warm.at_h < save_h:
@@ -372,10 +372,26 @@ def weather_of(
     )
 
 
-def _pull(desk: Desk, yarded: Yarded, weather: YardWeather, from_h: int) -> Pull:
-    """Return what every bench asks of every species that ever stood there."""
-    species = {noun.species for noun in yarded.nouns.values()}
-    pairs = [(bench, s) for bench in yarded.benches for s in sorted(species)]
+def _stood(yarded: Yarded, start_h: int) -> Iterator[tuple[str, str]]:
+    """Yield on which benches each species stood, since the window begins or now."""
+    then = datetime.fromtimestamp(start_h * HOUR_S, UTC)
+    before = book_at(yarded.events, then, since=then).kept
+    for key, noun in yarded.nouns.items():
+        facts = [event.facts for event in yarded.book.lives.get(key, ())]
+        told = [
+            f for f in (noun, before.get(key), *facts) if isinstance(f, Tree | Group)
+        ]
+        moves = [f.bench for f in facts if isinstance(f, SetDown)]
+        for bench in {*moves, *(one.bench for one in told)}:
+            for species in {one.species for one in told}:
+                yield bench or "", species
+
+
+def _pull(
+    desk: Desk, yarded: Yarded, weather: YardWeather, start_h: int, from_h: int
+) -> Pull:
+    """Return what every bench asks of every species that stood there."""
+    pairs = _stood(yarded, start_h)
     return pull_of(
         weather.rows,
         yarded.spot,

@@ -45,7 +45,7 @@ def add_person(
     """Write somebody down under a new mark."""
     if not tidy(name):
         raise ArbusculaError(Said("name.not_read", {"found": plain(name)}))
-    mark = f"p-{desk.new_id().replace('-', '')[:MARK_LETTERS_N]}"
+    mark = f"p-{desk.new_id().replace('-', '')[-MARK_LETTERS_N:]}"
     person = Person(id=mark, role=role, name=tidy(name), contact=contact, note=note)
     keep_person(desk.ledger(), person)
     return PersonAdded(person=person)

@@ -1,13 +1,16 @@
 """Verify: whether book and weather are whole, and a library file reads."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from arbuscula.catalog.entry import read_entry
-from arbuscula.catalog.library import read_sources
+from arbuscula.catalog.entry import FILES, read_entry
+from arbuscula.catalog.library import read_pots, read_sources
 from arbuscula.desk import Desk
 from arbuscula.desk.backup import BackupNote, BackupNotes, notes_in
+from arbuscula.desk.library import EntryView, entry_view
+from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.said import Said
 from arbuscula.ledger.book import position
 from arbuscula.ledger.chain import Head
@@ -26,6 +29,7 @@ class Verified:
     faults: tuple[Said, ...]
     made: BackupNote | None = None  # the last backup of this book
     restored: BackupNote | None = None  # the last that was unpacked and counted
+    entry: EntryView | None = None  # of a library file that reads
 
 
 def verify(desk: Desk) -> Verified:
@@ -50,10 +54,27 @@ def _furthest(notes: BackupNotes) -> Head:
 
 
 def verify_file(desk: Desk, path: Path) -> Verified:
-    """Say whether a species or a substrate of one's own reads, and why not."""
+    """Say whether a file of one's own library reads, why not, and what it tells."""
     faults: list[Said] = []
-    beside = path.resolve().parent.parent / "sources.toml"  # of the library it is in
+    beside = _library_of(path) / "sources.toml"
     own = gathered(lambda: read_sources(beside), faults) if beside.is_file() else {}
-    sources = {**desk.library().sources, **(own or {})}
-    gathered(lambda: read_entry(path, sources), faults)
-    return Verified(what=path.name, events_n=None, faults=tuple(faults))
+    sources = {**desk.sources(), **(own or {})}
+    if path.suffix == ".csv":
+        pots = gathered(lambda: read_pots(path), faults)
+        told = (
+            None if pots is None else ("pots", {f"{n}": p for n, p in _counted(pots)})
+        )
+    else:
+        told = gathered(lambda: read_entry(path, sources), faults)
+    view = None if told is None else entry_view(told[0], path.stem, told[1], sources)
+    return Verified(what=path.name, events_n=None, faults=tuple(faults), entry=view)
+
+
+def _library_of(path: Path) -> Path:
+    """Return the folder of the library that a file lies in, or would."""
+    folder = path.resolve().parent
+    return folder if path.name in FILES else folder.parent
+
+
+def _counted(pots: tuple[Pot, ...]) -> Iterator[tuple[int, Pot]]:
+    return enumerate(pots, 1)

@@ -10,6 +10,7 @@ from arbuscula.kinds.leaf import Optics
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.season import SeasonFigures
 from arbuscula.kinds.species import Species
+from arbuscula.kinds.stores import Fertiliser, Pest, WireMetal
 from arbuscula.kinds.substrate import Substrate
 from arbuscula.kinds.technique import CareFigures, Habit, Hazard, Technique
 from arbuscula.kinds.values import Source, Value
@@ -85,3 +86,6 @@ class Library:
     groups: Mapping[str, Habit]
     hazards: Mapping[str, Hazard]
     care: CareFigures
+    wires: Mapping[str, WireMetal]
+    fertilisers: Mapping[str, Fertiliser]
+    pests: Mapping[str, Pest]

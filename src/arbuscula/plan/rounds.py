@@ -11,6 +11,7 @@ from arbuscula.kinds.said import Figure, Said
 
 STILL_IN_HAND: Final = timedelta(hours=2)
 AFTER_N: Final = 4
+KEPT_TOGETHER: Final = "\u00a0"  # in a label of several words
 PAIR_N: Final = 2  # longer runs are told by their ends
 
 
@@ -83,7 +84,8 @@ def sentences_of(called: Sequence[tuple[str, Call]]) -> Iterator[Said]:
     for call, message_id in messages:
         names = [name for name, own in called if own == call]
         if names:
-            yield Said(message_id, {"which_places": " ".join(_runs(names))})
+            whole = (name.replace(" ", KEPT_TOGETHER) for name in names)
+            yield Said(message_id, {"which_places": " ".join(_runs([*whole]))})
 
 
 def _runs(names: Sequence[str]) -> Iterator[str]:

@@ -126,7 +126,7 @@ def places_in_words(places: str, voice: Voice) -> str:
     run = _patterns(voice.language)["words.run"]
     said = [
         run.format(first=first, last=last) if last else first
-        for first, _, last in (p.partition("..") for p in places.split())
+        for first, _, last in (p.partition("..") for p in places.split(" "))
     ]
     return format_list(said, style="standard", locale=_locale(voice))
 

@@ -78,7 +78,7 @@ def standing(events: Iterable[Event]) -> tuple[Event, ...]:
         takers = (t for t in by_target.get(event_id, ()) if t not in seen)
         return not any(holds(taker, (*seen, event_id)) for taker in takers)
 
-    return tuple(event for event in events if holds(event.id))
+    return tuple(e for e in events if e.id not in by_target or holds(e.id))
 
 
 def last_words(

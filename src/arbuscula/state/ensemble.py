@@ -21,6 +21,7 @@ from arbuscula.kinds.weather import Row
 Grid = NDArray[np.float64]  # members by something
 
 MEMBERS_N: Final = 200
+APART_K: Final = 2.0  # drawn ends of warmth keep at least so far from the best
 GOLDEN: Final = np.uint64(0x9E3779B97F4A7C15)
 ONE_IN_TWENTY_SD: Final = NormalDist().inv_cdf(0.95)
 ONE_IN_TEN_SD: Final = NormalDist().inv_cdf(0.9)
@@ -109,6 +110,8 @@ def drawn_stomata(
         )
         for f in fields(traits)
     }
+    apart_c = parts["coldest_c"] + APART_K, parts["hottest_c"] - APART_K
+    parts["best_c"] = np.clip(parts["best_c"], *apart_c)
     return Stomata(**parts | {"reference_conductance_mol_m2_s": kept})
 
 

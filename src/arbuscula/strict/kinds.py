@@ -149,14 +149,19 @@ class _Reading:
         whole = origin(**parts)
         if isinstance(whole, Value):
             self.value(whole, keys)
+        elif getattr(whole, "grade", None) and getattr(whole, "source", None):
+            self.source(whole.source, keys)
         return whole
 
     def value(self, v: Value, keys: Keys) -> None:
         if not v.low <= v.value <= v.high:
             self.fault(keys, v.value, f"{_range(v)}, or a wider range")
-        if v.source not in self.sources:
-            near = near_names(v.source, self.sources)
-            self.fault(keys, v.source, "a key of sources.toml " + ", ".join(near))
+        self.source(v.source, keys)
+
+    def source(self, source: str, keys: Keys) -> None:
+        if source not in self.sources:
+            near = near_names(source, self.sources)
+            self.fault(keys, source, "a key of sources.toml " + ", ".join(near))
 
 
 @cache
