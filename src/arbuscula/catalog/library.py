@@ -9,6 +9,7 @@ from typing import Final, TypeVar
 from arbuscula.kinds.checks import Feel
 from arbuscula.kinds.exposure import BenchFigures, Built, Glazing, Shelter
 from arbuscula.kinds.library import Demand, Library
+from arbuscula.kinds.moving import MovingFigures
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.said import ArbusculaError, Said
 from arbuscula.kinds.season import SeasonFigures
@@ -41,9 +42,10 @@ def read_library(folder: Path) -> Library:
     shelters = one("exposures.toml", dict[str, Shelter])
     season = one("season.toml", SeasonFigures)
     benches = one("benches.toml", BenchFigures)
+    moving = one("moving.toml", MovingFigures)
     if faults or pots is None or demand is None or checks is None:
         raise ArbusculaError(*faults)
-    if shelters is None or season is None or benches is None:
+    if shelters is None or season is None or benches is None or moving is None:
         raise ArbusculaError(*faults)
     built = Built(glazings=glazings, figures=benches)
     return Library(
@@ -57,6 +59,7 @@ def read_library(folder: Path) -> Library:
         season=season,
         glazings=glazings,
         benches=benches,
+        moving=moving,
     )
 
 

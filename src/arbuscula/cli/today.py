@@ -35,6 +35,7 @@ def today_command(
 ) -> None:
     """Say what the trees need on the round in hand, and who must come in tonight."""
     from arbuscula.desk.today import BenchToday, today
+    from arbuscula.reports.night import tonight_in_words
 
     answer = today(visit.open_desk(), at=moment(at_text), yard=yard)
     if as_data:
@@ -48,9 +49,8 @@ def today_command(
         return
     say(visit, "today.round", yard=answer.yard, at=answer.rounds.in_hand)
     click.echo(words(visit, answer.tonight))
-    for coming in answer.bring_in:
-        why = sentence(coming.why, visit.voice)
-        say(visit, "today.comes_in", label=coming.label, why=why)
+    for said in tonight_in_words(answer, visit.voice):
+        click.echo(said)
 
     def show_bench(bench: BenchToday) -> None:
         click.echo()

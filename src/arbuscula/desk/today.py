@@ -2,19 +2,27 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime, time, timedelta
+from datetime import datetime
 from typing import Final, Literal
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
 from arbuscula.desk import Desk, calls
+from arbuscula.desk.alarms import Alarm, alarms
 from arbuscula.desk.followed import AHEAD_H, Followed, followed, yarded_at
+from arbuscula.desk.metered import is_weak
 from arbuscula.desk.score import naive_dues
+from arbuscula.desk.sheltering import (
+    Carrying,
+    ComesIn,
+    GoesOut,
+    NightAhead,
+    tonight,
+)
 from arbuscula.desk.views import (
     lift_first,
     looked_ahead,
-    night_views,
     tree_views,
     watered_now,
 )
@@ -25,13 +33,9 @@ from arbuscula.kinds.said import Said, Sentence
 from arbuscula.kinds.values import Spread
 from arbuscula.plan.rounds import Stop, rounds_around, sentences_of, stop_at
 from arbuscula.rules import RULES
-from arbuscula.rules.cold import bring_in
 from arbuscula.state.replay import Noun
 from arbuscula.units import HOUR_S
 
-FRESH_H: Final = 24.0
-NIGHT_S: Final = 12 * HOUR_S
-NOON, DARK_BY = time(12), time(18)
 CHECK_FIRST_N: Final = 3
 SHOWN_BACK_H: Final = 48
 
@@ -60,18 +64,6 @@ class WeatherUsed:
     """Where the weather came from."""
 
     stretches: tuple[Rested, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ComesIn:
-    """A tree that must not stay outside tonight."""
-
-    tree: str
-    label: str
-    bench: str
-    to: str | None  # until benches know their room
-    why: Said
-    by: datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,7 +111,11 @@ class Today:
     rounds: RoundTimes
     weather: WeatherUsed
     tonight: Sentence
-    bring_in: tuple[ComesIn, ...]
+    bring_in: tuple[ComesIn, ...]  # the first to be carried first
+    carrying: Carrying | None  # None: nobody comes in
+    nights: tuple[NightAhead, ...]
+    go_out: tuple[GoesOut, ...]
+    alarms: tuple[Alarm, ...]  # of wind, hail, heat, and sun on ice
     benches: tuple[BenchToday, ...]
     wont_last: tuple[WontLast, ...]
     check_first: tuple[str, ...]
@@ -152,14 +148,18 @@ def today(desk: Desk, *, at: datetime | None = None, yard: str | None = None) ->
         for tree in views
     }
     calls.keep(desk.home, (_given(yarded.key, s, rounds, at) for s in stops.values()))
-    tonight, coming_in = _tonight(desk, now, at)
+    night = tonight(desk, now, at)
     return Today(
         at=at,
         yard=yarded.yard.name,
         rounds=RoundTimes(in_hand=rounds.in_hand, next=rounds.next),
         weather=_weather_used(now, zone),
-        tonight=tonight,
-        bring_in=coming_in,
+        tonight=night.said,
+        bring_in=night.bring_in,
+        carrying=night.carrying,
+        nights=night.nights,
+        go_out=night.go_out,
+        alarms=tuple(alarms(desk, now, at, {c.tree for c in night.bring_in if c.to})),
         benches=tuple(_benches(now, stops)),
         wont_last=tuple(_wont_last(desk, now, stops, rounds, at)),
         check_first=tuple(lift_first(desk, now, views, most_n=CHECK_FIRST_N)),
@@ -268,52 +268,6 @@ def _wont_last(
         )
 
 
-def _tonight(
-    desk: Desk, now: Followed, at: datetime
-) -> tuple[Sentence, tuple[ComesIn, ...]]:
-    """Return what is to be said of the night, and who must come in."""
-    morning = datetime.combine(at.date() + timedelta(days=1), NOON, tzinfo=at.tzinfo)
-    views = list(night_views(desk, now, morning))
-    if not views:
-        return Sentence((Said("cold.nobody_out", {}),)), ()
-    if not _is_forecast(now, at, morning):
-        return Sentence((Said("cold.unknown", {}),)), ()
-    dark = datetime.combine(at.date(), DARK_BY, tzinfo=at.tzinfo)
-    coming = tuple(
-        ComesIn(
-            tree=view.key,
-            label=now.yarded.nouns[view.key].label or view.key,
-            bench=now.yarded.nouns[view.key].bench or "",
-            to=None,
-            why=why,
-            by=max(dark, at),
-        )
-        for view in views
-        if (why := bring_in(view))
-    )
-    low_c = min(view.low_c.p50 for view in views)
-    if not coming:
-        return Sentence((Said("cold.stay", {"low_c": low_c}),)), ()
-    said = Said("cold.bring_in", {"trees_n": float(len(coming)), "low_c": low_c})
-    return Sentence((said,)), coming
-
-
-def _is_forecast(now: Followed, at: datetime, until: datetime) -> bool:
-    """Return whether a forecast no older than a day tells the whole night."""
-    reach_s = at.timestamp()
-    fresh = [
-        (stretch.from_s, stretch.until_s)
-        for stretch in now.weather.stretches
-        if stretch.sort is WeatherSort.FORECAST
-        if stretch.age_h is not None and stretch.age_h <= FRESH_H
-        if "air_temperature_c" in stretch.quantities
-    ]
-    for from_s, until_s in sorted(fresh):
-        if from_s <= reach_s + HOUR_S:
-            reach_s = max(reach_s, until_s)
-    return reach_s >= min(until.timestamp(), at.timestamp() + NIGHT_S)
-
-
 def _weather_used(now: Followed, zone: ZoneInfo) -> WeatherUsed:
     return WeatherUsed(
         stretches=tuple(
@@ -334,5 +288,15 @@ def _notes(now: Followed) -> Iterator[Said]:
     """Yield what the reader should know of the ground that this stands on."""
     if all(s.sort is WeatherSort.NORMALS for s in now.weather.stretches):
         yield Said("weather.only_usual", {})
+    weak = [b.name for b in _with_trees(now) if is_weak(b)]
+    if weak:
+        yield Said("light.ask_reading", {"bench": weak[0]})
     for source, words in now.weather.attributions.items():
         yield Said("weather.from", {"source": source, "words": words})
+
+
+def _with_trees(now: Followed) -> Iterator[Bench]:
+    """Yield the benches on which somebody stands, in walking order."""
+    for key, bench in sorted(now.yarded.benches.items(), key=_walk_order):
+        if now.yarded.book.benches.get(key):
+            yield bench

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from arbuscula.kinds.checks import Feel
 from arbuscula.kinds.exposure import BenchFigures, Glazing, Shelter
 from arbuscula.kinds.leaf import Optics
+from arbuscula.kinds.moving import MovingFigures
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.season import SeasonFigures
 from arbuscula.kinds.species import Species
@@ -78,3 +79,4 @@ class Library:
     season: SeasonFigures
     glazings: Mapping[str, Glazing]
     benches: BenchFigures
+    moving: MovingFigures
