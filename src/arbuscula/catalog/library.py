@@ -12,6 +12,7 @@ from arbuscula.kinds.alarm import AlarmFigures
 from arbuscula.kinds.checks import Feel
 from arbuscula.kinds.exposure import BenchFigures, Built, Glazing, Shelter
 from arbuscula.kinds.library import Demand, Library
+from arbuscula.kinds.moving import MovingFigures
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.said import ArbusculaError, Said
 from arbuscula.kinds.season import SeasonFigures
@@ -71,9 +72,10 @@ def read_library(folder: Path, own: Path | None = None) -> Library:
     techniques = all_of("techniques", Technique)
     for key, technique in techniques.items():
         faults += technique_group_faults(technique, groups, f"{key}.toml")
+    moving = one("moving.toml", MovingFigures)
     if faults or demand is None or checks is None:
         raise ArbusculaError(*faults)
-    if shelters is None or season is None or benches is None:
+    if shelters is None or season is None or benches is None or moving is None:
         raise ArbusculaError(*faults)
     if alarms is None or care is None:
         raise ArbusculaError(*faults)
@@ -97,6 +99,7 @@ def read_library(folder: Path, own: Path | None = None) -> Library:
         wires=wires,
         fertilisers=fertilisers,
         pests=pests,
+        moving=moving,
     )
 
 

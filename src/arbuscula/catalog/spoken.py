@@ -1,5 +1,6 @@
 """Spoken: mixes, pots, species and bearings in a grower's few words."""
 
+import math
 import re
 from collections.abc import Iterator
 from typing import Final
@@ -33,6 +34,9 @@ SIDES: Final = {
 WINDS: Final = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE",
                 "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")  # fmt: skip
 ROUND_DEG: Final = 360
+OPPOSITE: Final = re.compile(
+    rf"(?P<high>{NUMBER}) ?m(?: high)?,? (?:at )?(?P<off>{NUMBER}) ?m(?: off| away)?"
+)
 LETTERS: Final = {"north": "N", "east": "E", "south": "S", "west": "W"}
 
 
@@ -135,3 +139,14 @@ def facing_deg_from_words(words: str) -> float:
     if re.fullmatch(NUMBER, spoken) and float(spoken) <= ROUND_DEG:
         return float(spoken)
     raise ArbusculaError(Said("facing.not_read", {"found": plain(words)}))
+
+
+def obstruction_deg_from_words(words: str) -> float:
+    """Read `8 m high, 20 m off`, counted from the pots, or degrees."""
+    spoken = words.strip().lower()
+    if re.fullmatch(NUMBER, spoken):
+        return float(spoken)
+    if found := OPPOSITE.fullmatch(spoken):
+        high_m, off_m = (float(found[side]) for side in ("high", "off"))
+        return math.degrees(math.atan2(high_m, off_m))
+    raise ArbusculaError(Said("opposite.not_read", {"found": plain(words)}))

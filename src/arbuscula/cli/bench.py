@@ -1,15 +1,58 @@
-"""The commands `bench add`, `bench list` and `bench show`."""
+"""The commands `bench add`, `bench set`, `bench list` and `bench show`."""
+
+from typing import TYPE_CHECKING, Final
 
 import click
 
 from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.said import bench_options, said_of, tree_options
 from arbuscula.cli.show import say, show_data, show_rows
+from arbuscula.kinds.said import ArbusculaError, Said
+from arbuscula.reports.words import (
+    figure_in_words,
+    months_in_words,
+    sentence,
+    species_in_words,
+)
+
+if TYPE_CHECKING:
+    from arbuscula.desk.bench_climate import BenchMonth, BenchShown
+
+HEADS: Final = (
+    "bench.head_month",
+    "bench.head_light",
+    "bench.head_doubt",
+    "bench.head_air",
+    "bench.head_range",
+    "bench.head_roots",
+    "bench.head_tree",
+)
+SUITS: Final = {
+    "grows": "suits.grows_short",
+    "kept": "suits.kept_short",
+    "dies": "suits.dies_short",
+}
+LIGHT_FROM: Final = {
+    "meter": "bench.light_from_meter",
+    "sky": "bench.light_from_sky",
+    "geometry": "bench.light_from_geometry",
+    "shares": "bench.light_from_shares",
+}
 
 
-@cli.group(name="bench", epilog="Example: arbuscula bench list")
+class Benches(click.Group):
+    """A name that is no command is that of a bench, to be shown."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Read `bench NAME` as `bench show NAME`."""
+        if args and not args[0].startswith("-") and args[0] not in self.commands:
+            args = ["show", *args]
+        return super().parse_args(ctx, args)
+
+
+@cli.group(name="bench", cls=Benches, epilog="Example: arbuscula bench 'Bench 3'")
 def bench_group() -> None:
-    """Set up, list and show the benches where trees stand."""
+    """Set up, list and show the benches where trees stand; NAME alone shows one."""
 
 
 @bench_group.command(
@@ -74,18 +117,61 @@ def list_command(visit: Visit, yard: str | None, *, as_data: bool) -> None:
     show_rows(("bench", "exposure", "trees"), rows)
 
 
-@bench_group.command(name="show", epilog="Example: arbuscula bench show 'Bench 3'")
+@bench_group.command(
+    name="set",
+    epilog="Example: arbuscula bench set Sill --facing east --glass double "
+    "--opposite '8 m high, 20 m off'",
+)
 @click.argument("name")
+@bench_options
+@click.option("--at", help="Since when; now if left out.")
 @click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
 @click.pass_obj
-def show_command(visit: Visit, name: str, *, as_data: bool) -> None:
-    """Show who stands on the bench called NAME, along the walk."""
-    from arbuscula.desk.bench import show_bench
+def set_command(
+    visit: Visit,
+    /,
+    name: str,
+    at: str | None,
+    *,
+    as_data: bool,
+    **said: str | None,
+) -> None:
+    """Say more of the bench called NAME; what is left out stays as it was."""
+    from arbuscula.desk.record import RecordWish, record
 
-    answer = show_bench(visit.open_desk(), name)
+    of_bench, _ = said_of(said)
+    if not of_bench:
+        raise ArbusculaError(Said("bench.nothing_said", {"bench": name}))
+    words = tuple(f"{key}={text}" for key, text in of_bench.items())
+    wish = RecordWish(subject=name, words=("bench", "set", *words), at=at)
+    answer = record(visit.open_desk(), wish)
     if as_data:
         show_data(visit, answer)
         return
+    say(visit, "bench.set", bench=answer.events[0].subject)
+
+
+@bench_group.command(name="show", epilog="Example: arbuscula bench show 'Bench 3'")
+@click.argument("name")
+@click.option("--species", help="For which species; that of most trees if left out.")
+@click.option("--pot", help="In which pot; the smallest that stands there.")
+@click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
+@click.pass_obj
+def show_command(
+    visit: Visit, name: str, species: str | None, pot: str | None, *, as_data: bool
+) -> None:
+    """Show the bench called NAME: its light and warmth by month, and who is there."""
+    from arbuscula.desk.bench import show_bench
+
+    answer = show_bench(visit.open_desk(), name, species=species, pot=pot)
+    if as_data:
+        show_data(visit, answer)
+        return
+    _show(visit, answer)
+
+
+def _show(visit: Visit, answer: "BenchShown") -> None:
+    """Print what becomes of a tree there, the months behind it, and who is there."""
     say(
         visit,
         "bench.shown",
@@ -93,6 +179,47 @@ def show_command(visit: Visit, name: str, *, as_data: bool) -> None:
         exposure=answer.bench.exposure.value,
         trees_n=float(len(answer.trees)),
     )
+    for said in (answer.room, *answer.verdict):
+        if said is not None:
+            click.echo(sentence(said, visit.voice))
+    click.echo()
+    say(visit, "bench.for", species=species_in_words(answer.species))
+    names = [sentence(Said(head, {}), visit.voice) for head in HEADS]
+    months = months_in_words(visit.voice)
+    rows = [[months[m.month_n - 1], *_cells(visit, m)] for m in answer.months]
+    show_rows(names, rows)
+    say(visit, LIGHT_FROM[answer.light_from], rain_frac=answer.rain_frac)
+    if answer.light_ratio is not None:
+        ratio = answer.light_ratio
+        low, high = ratio.p10, ratio.p90
+        say(visit, "bench.metered", ratio=ratio.p50, low_ratio=low, high_ratio=high)
+    for said in answer.notes:
+        click.echo(sentence(said, visit.voice))
+    if answer.trees:
+        click.echo()
+        _show_trees(answer)
+
+
+def _cells(visit: Visit, month: "BenchMonth") -> list[str]:
+    """Return one month's figures as a table shows them."""
+    light = month.dli_mol_m2_d
+
+    def warmth(*told_c: float) -> str:
+        return " / ".join(
+            figure_in_words("told_c", round(c), visit.voice) for c in told_c
+        )
+
+    return [
+        f"{light.p50:.2g}",
+        f"{light.p10:.2g}-{light.p90:.2g}",
+        warmth(month.air_mean_c),
+        warmth(month.air_low_c.p50, month.air_high_c.p50),
+        warmth(month.ball_low_c.p50, month.ball_high_c.p50),
+        sentence(Said(SUITS[month.suits], {}), visit.voice),
+    ]
+
+
+def _show_trees(answer: "BenchShown") -> None:
     rows = [
         [
             row.label,

@@ -62,11 +62,12 @@ def show_round(visit: Visit, answer: "Today", *, with_reasons: bool = False) -> 
     from arbuscula.cli.may import show_jobs
 
     say(visit, "today.round", yard=answer.yard, at=answer.rounds.in_hand)
+    from arbuscula.reports.night import tonight_in_words
+
     night = words(visit, answer.tonight)
     click.echo(click.style(night, fg="yellow") if answer.bring_in else night)
-    for coming in answer.bring_in:
-        why = sentence(coming.why, visit.voice)
-        say(visit, "today.comes_in", label=coming.label, why=why)
+    for said in tonight_in_words(answer, visit.voice):
+        click.echo(said)
 
     def show_bench(bench: "BenchToday") -> None:
         click.echo()

@@ -1,12 +1,16 @@
 """Bench: where trees stand, set up with as many as are said to stand there."""
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
 from functools import partial
 from typing import Final, Literal
 
 from arbuscula.desk import Desk
+from arbuscula.desk.bench_climate import USUAL, USUAL_POT, BenchShown, bench_months
 from arbuscula.desk.facts import Reader, facts_from_words
+from arbuscula.desk.metered import Metered, as_it_was, metered
 from arbuscula.desk.names import (
     Known,
     folded,
@@ -18,15 +22,20 @@ from arbuscula.desk.names import (
     tidy,
     yard_meant,
 )
-from arbuscula.desk.plants import PlantRow, plant_rows
+from arbuscula.desk.plants import plant_rows
 from arbuscula.desk.writing import Drafted, first_events_of, happened_at, written
 from arbuscula.kinds.events import Sort
 from arbuscula.kinds.place import Bench, Exposure
 from arbuscula.kinds.said import ArbusculaError, NotDoneError, Said
 from arbuscula.kinds.tree import Tree
+from arbuscula.kinds.values import Grade, Value
 from arbuscula.ledger.book import all_events
+from arbuscula.science.container import volume_ml
+from arbuscula.state.book import last_words
 from arbuscula.strict.faults import gathered
+from arbuscula.weather.year import DAYS_N
 
+MONTHS_N: Final = 12
 OTHERS: Final = tuple(sort for sort in Sort if sort is not Sort.BENCH)
 
 
@@ -69,16 +78,6 @@ class Benches:
 
     schema: Literal["arbuscula.bench_list/1"] = "arbuscula.bench_list/1"
     benches: tuple[BenchRow, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BenchShown:
-    """The answer: one bench, and who stands there, along the walk."""
-
-    schema: Literal["arbuscula.bench/1"] = "arbuscula.bench/1"
-    key: str
-    bench: Bench
-    trees: tuple[PlantRow, ...]
 
 
 def add_bench(desk: Desk, wish: BenchWish) -> BenchAdded:
@@ -148,12 +147,61 @@ def list_benches(desk: Desk, yard: str | None = None) -> Benches:
     )
 
 
-def show_bench(desk: Desk, name: str) -> BenchShown:
-    """Say what a bench is, and who stands there."""
+def show_bench(
+    desk: Desk, name: str, *, species: str | None = None, pot: str | None = None
+) -> BenchShown:
+    """Say what a bench is, who stands there, and what it is like by month.
+
+    It is told for the species and the smallest pot that stand there, unless
+    others are named: small balls are the first to be too hot or too cold.
+    """
     known = known_from(all_events(desk.ledger()))
     key = meant(known, name, Sort.BENCH).name
-    return BenchShown(
-        key=key,
-        bench=known.benches[key],
-        trees=plant_rows(known, known.book.benches.get(key, ())),
+    bench, trees = (
+        known.benches[key],
+        plant_rows(known, known.book.benches.get(key, ())),
     )
+    kinds = Counter(row.said.species for row in trees).most_common(1)
+    pots = [row.said.pot for row in trees if row.said.pot]
+    yard, at = known.yards[bench.yard], desk.clock()
+    here = {key: bench}
+    read = metered(desk, bench.yard, yard, here, known.events, at).get(key)
+    told = bench_months(
+        desk,
+        yard,
+        read.bench if read else bench,
+        species=species or (kinds[0][0] if kinds else USUAL),
+        pot=pot or min(pots, key=volume_ml, default=None) or USUAL_POT,
+        in_month=_in_month(known, key, read.bench if read else bench, at),
+        doubt=_doubt(read),
+    )
+    told = replace(told, key=key, trees=trees, bench=bench)
+    return replace(told, light_ratio=read.ratio) if read else told
+
+
+def _doubt(read: Metered | None) -> Value | None:
+    """Return how far light may be off that was set right by readings."""
+    if read is None:
+        return None
+    ratio = read.ratio
+    return Value(
+        value=1.0,
+        low=ratio.p10 / ratio.p50,
+        high=ratio.p90 / ratio.p50,
+        source="arbuscula",
+        grade=Grade.MEASURED,
+    )
+
+
+def _in_month(known: Known, key: str, bench: Bench, now: datetime) -> dict[int, Bench]:
+    """Return how a bench is in each month, by what was last said of it then.
+
+    Netting, paint, heating and lamps come and go with the year; all else holds as
+    it is known now.
+    """
+    of_bench = [e for e in known.events if e.subject == key or e.kind == "corrected"]
+    middles = [now - timedelta(days=DAYS_N / MONTHS_N * n) for n in range(MONTHS_N)]
+    return {
+        at.month: as_it_was(bench, last_words(of_bench, Bench, at).get(key))
+        for at in middles
+    }

@@ -1,7 +1,7 @@
 """Bench climate: light, warmth and roots on a bench by month, and what it suits."""
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields
 from datetime import UTC, datetime, timedelta
 from functools import partial
 from typing import Final, Literal, TypeAlias
@@ -10,6 +10,7 @@ import numpy as np
 
 from arbuscula.catalog.spoken import pot_from_words, species_from_words
 from arbuscula.desk import Desk
+from arbuscula.desk.plants import PlantRow
 from arbuscula.kinds.library import Library
 from arbuscula.kinds.place import Bench, Exposure, Yard
 from arbuscula.kinds.pot import Pot
@@ -61,19 +62,23 @@ class BenchMonth:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BenchMonths:
-    """The answer: what a bench is like by month, and what may stand there."""
+class BenchShown:
+    """The answer: one bench, who stands there, and what it is like by month."""
 
     schema: Literal["arbuscula.bench/1"] = "arbuscula.bench/1"
+    key: str | None = None  # None: of no book
     yard: str
     bench: Bench
     species: str
     pot: Pot
     light_from: LightFrom
+    light_ratio: Spread | None = None  # read at the leaf over what was worked out
     rain_frac: float  # of what falls outside
     months: tuple[BenchMonth, ...]
     verdict: tuple[Said, ...]  # the worst first
     notes: tuple[Said, ...]
+    trees: tuple[PlantRow, ...] = ()  # along the walk
+    room: Said | None = None  # how many more it holds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,20 +96,32 @@ class _Year:
 
 
 def bench_months(
-    desk: Desk, yard: Yard, bench: Bench, *, species: str = USUAL, pot: str = USUAL_POT
-) -> BenchMonths:
+    desk: Desk,
+    yard: Yard,
+    bench: Bench,
+    *,
+    species: str = USUAL,
+    pot: str | Pot = USUAL_POT,
+    in_month: Mapping[int, Bench] | None = None,
+    doubt: Value | None = None,
+) -> BenchShown:
     """Say what a bench is like through the usual year, for one species and pot.
 
-    Neither yard nor bench need be in the book: a buyer's window will do.
+    Neither yard nor bench need be in the book: a buyer's window will do. What
+    changes over the year stands in `in_month`; what a meter said of how far the
+    light may be off, in `doubt`.
     """
     library = desk.library()
     key = species_from_words(species, library)
-    vessel = pot_from_words(pot, library)
+    vessel = pot if isinstance(pot, Pot) else pot_from_words(pot, library)
     spot = spot_of(desk, yard)
-    year = _year(_rows(desk, spot), spot, bench, library, vessel)
-    doubt = light_doubt(bench, library)
+    rows, by_month = _rows(desk, spot), in_month or {}
+    then = [by_month.get(n + 1, bench) for n in range(MONTHS_N)]
+    years = {b: _year(rows, spot, b, library, vessel) for b in dict.fromkeys(then)}
+    year = _put_together([years[b] for b in then])
+    doubt = doubt or light_doubt(bench, library)
     months = tuple(_months(year, library.species[key], library, doubt))
-    return BenchMonths(
+    return BenchShown(
         yard=yard.name,
         bench=bench,
         species=key,
@@ -114,6 +131,19 @@ def bench_months(
         months=months,
         verdict=tuple(_verdict(months, library.species[key], library)),
         notes=tuple(_notes(bench)),
+    )
+
+
+def _put_together(by_month: Sequence[_Year]) -> _Year:
+    """Return a year whose every month is that of its own description."""
+    return _Year(
+        **{
+            f.name: np.stack(
+                [getattr(year, f.name)[..., n] for n, year in enumerate(by_month)],
+                axis=-1,
+            )
+            for f in fields(_Year)
+        }
     )
 
 

@@ -14,6 +14,7 @@ from arbuscula.catalog.spoken import (
     facing_deg_from_words,
     glazing_from_words,
     mix_from_words,
+    obstruction_deg_from_words,
     pot_from_words,
     species_from_words,
 )
@@ -39,6 +40,7 @@ IN_PLACE: Final = {  # the same said of a row or a key, for it tells no place it
     "pot.not_read": "pot.not_read_in",
     "mix.not_read": "mix.not_read_in",
     "facing.not_read": "facing.not_read_in",
+    "opposite.not_read": "opposite.not_read_in",
     "money.not_read": "money.not_read_in",
     "name.unknown": "name.unknown_in",
     "name.several": "name.several_in",
@@ -175,6 +177,7 @@ NAMED: Final[Mapping[str, Callable[[str, Reader], Plain]]] = {
     "cover": lambda text, reader: glazing_from_words(text, reader.library),
     "facing_deg": lambda text, _: facing_deg_from_words(text),
     "glazing": lambda text, reader: glazing_from_words(text, reader.library),
+    "obstruction_deg": lambda text, _: obstruction_deg_from_words(text),
     "other": lambda text, reader: meant(reader.known, text, *PLANTS).name,
     "parts": _plants,
     "reaches": _reached,

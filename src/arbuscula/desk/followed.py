@@ -8,6 +8,8 @@ most of the way there.
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from hashlib import sha256
+from operator import itemgetter
 from pathlib import Path
 from typing import Final
 
@@ -15,6 +17,7 @@ import numpy as np
 
 from arbuscula.desk import Desk, snapshots
 from arbuscula.desk.local import LocalNights, local_nights, shift_of
+from arbuscula.desk.metered import metered
 from arbuscula.desk.snapshots import Mark
 from arbuscula.kinds.events import Corrected, Event, LabelsExchanged, SetDown
 from arbuscula.kinds.forecast import YardWeather
@@ -91,6 +94,8 @@ def yarded_at(desk: Desk, name: str | None, at: datetime) -> Yarded:
     key, yard = yard_at(events, name, at)
     all_benches = last_words(events, Bench, at)
     benches = {k: bench for k, bench in all_benches.items() if bench.yard == key}
+    read = metered(desk, key, yard, benches, events, at)
+    benches |= {bench_key: one.bench for bench_key, one in read.items()}
     book = book_at(events, at, since=window_start(at))
     return Yarded(
         key=key,
@@ -156,7 +161,8 @@ def followed(desk: Desk, yarded: Yarded, at: datetime) -> Followed:
     save_h = max(start_h, now_h - BACK_H, warm.at_h if warm else start_h)
     replay = _brought_to(desk, yarded, warm, cold, pull, start_h, save_h)
     if cold or warm is None or warm.at_h < save_h:
-        snapshots.save(folder, replay.trees, _mark(desk, replay.trees.at_h))
+        mark = _mark(desk, yarded, replay.trees.at_h)
+        snapshots.save(folder, replay.trees, mark)
     run(replay, _acts(yarded, replay), pull, until_h=now_h)
     taught, belief = _taught(desk, replay)
     return Followed(
@@ -281,7 +287,7 @@ def _still_good(
 
 def _holds(desk: Desk, yarded: Yarded, mark: Mark) -> bool:
     """Return whether code, book and past weather are what a snapshot rests on."""
-    if mark.code_digest != desk.code_digest():
+    if mark.code_digest != _digest(desk, yarded):
         return False
     if digest_at(desk.ledger(), mark.book_n) != mark.book_digest:
         return False
@@ -327,15 +333,21 @@ def _touched(yarded: Yarded, key: str, late: set[str]) -> bool:
     return any(event.id in late for event in yarded.book.lives.get(key, ()))
 
 
-def _mark(desk: Desk, at_h: int) -> Mark:
+def _mark(desk: Desk, yarded: Yarded, at_h: int) -> Mark:
     book = head(desk.ledger())
     return Mark(
         at_h=at_h,
         book_n=book.position_n,
         book_digest=book.digest,
         weather_n=position(desk.archive()),
-        code_digest=desk.code_digest(),
+        code_digest=_digest(desk, yarded),
     )
+
+
+def _digest(desk: Desk, yarded: Yarded) -> str:
+    """Return a digest of the code, and of the benches as they are known now."""
+    told = repr(sorted(yarded.benches.items(), key=itemgetter(0)))
+    return sha256((desk.code_digest() + told).encode()).hexdigest()
 
 
 def _folder(desk: Desk, yarded: Yarded) -> Path:

@@ -10,6 +10,7 @@ from typing import Final, Literal, TypeAlias
 from arbuscula.desk import Desk
 from arbuscula.desk.answers import Json, data
 from arbuscula.desk.facts import Reader, facts_from_words
+from arbuscula.desk.metered import refuse_unread_light
 from arbuscula.desk.moments import zone_of
 from arbuscula.desk.names import (
     NUMBERED,
@@ -224,7 +225,9 @@ def _facts(reader: Reader, wish: RecordWish, told: Told, one: Meant) -> Facts:
     """Return the facts that words tell of one that is meant."""
     name = f"{one.name}, {told.kind}"
     if told.kind == MEASURED:
-        return Measured(reading=facts_from_words(Reading, told.said, reader, name=name))
+        reading = facts_from_words(Reading, told.said, reader, name=name)
+        refuse_unread_light(reading)
+        return Measured(reading=reading)
     kind: type[Facts] = KINDS[told.kind]
     before = _before(one, told.kind, reader.known)
     facts = facts_from_words(kind, told.said, reader, name=name, before=before)
@@ -247,7 +250,7 @@ def _before(one: Meant, kind: str, known: Known) -> dict[str, Json]:
     if kind == "yard set":
         return _plain(known.yards[one.name])
     if kind == "bench set":
-        return _plain(known.benches[one.name])
+        return _plain(known.benches.get(one.name))
     plant = known.book.kept.get(one.name)
     return {"species": plant.species} if plant and kind.endswith(" set") else {}
 

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime, time, timedelta
+from datetime import datetime
 from typing import Final, Literal
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
 from arbuscula.desk import Desk, calls
+from arbuscula.desk.dangers import Danger, dangers
 from arbuscula.desk.followed import (
     AHEAD_H,
     Followed,
@@ -20,13 +21,19 @@ from arbuscula.desk.followups import JobToday, jobs_today
 from arbuscula.desk.grounds import Ground, Rested, keep_ground, stretches_of
 from arbuscula.desk.listening import kept_fresh
 from arbuscula.desk.local import local_said
+from arbuscula.desk.metered import is_weak
 from arbuscula.desk.score import naive_dues
-from arbuscula.desk.threats import is_told
+from arbuscula.desk.sheltering import (
+    Carrying,
+    ComesIn,
+    GoesOut,
+    NightAhead,
+    tonight,
+)
 from arbuscula.desk.views import (
     Ahead,
     lift_first,
     looked_ahead,
-    night_views,
     tree_views,
     watered_now,
 )
@@ -38,13 +45,10 @@ from arbuscula.kinds.values import Spread
 from arbuscula.ledger.book import all_events
 from arbuscula.plan.rounds import Stop, rounds_around, sentences_of, stop_at
 from arbuscula.rules import RULES
-from arbuscula.rules.cold import bring_in
 from arbuscula.state.replay import Noun
 from arbuscula.units import HOUR_S
 
 STALE_H: Final = 6.0  # a forecast so old is told to be
-NIGHT: Final = timedelta(hours=12)
-NOON, DARK_BY = time(12), time(18)
 CHECK_FIRST_N: Final = 3
 SHOWN_BACK_H: Final = 48
 
@@ -62,18 +66,6 @@ class WeatherUsed:
     """Where the weather came from."""
 
     stretches: tuple[Rested, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ComesIn:
-    """A tree that must not stay outside tonight."""
-
-    tree: str
-    label: str
-    bench: str
-    to: str | None  # until benches know their room
-    why: Said
-    by: datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,7 +113,11 @@ class Today:
     rounds: RoundTimes
     weather: WeatherUsed
     tonight: Sentence
-    bring_in: tuple[ComesIn, ...]
+    bring_in: tuple[ComesIn, ...]  # the first to be carried first
+    carrying: Carrying | None  # None: nobody comes in
+    nights: tuple[NightAhead, ...]
+    go_out: tuple[GoesOut, ...]
+    dangers: tuple[Danger, ...]  # of wind, hail, heat, and sun on ice
     benches: tuple[BenchToday, ...]
     wont_last: tuple[WontLast, ...]
     check_first: tuple[str, ...]
@@ -196,19 +192,23 @@ def walked(
 def told_of(desk: Desk, walk: Walked) -> Today:
     """Return what is to be said of a yard that was gone through."""
     at, rounds, now, stops = walk.at, walk.rounds, walk.now, walk.stops
-    tonight, coming_in = _tonight(desk, now, at)
+    night = tonight(desk, now, at)
     views = [stop.tree for stop in stops.values()]
     zone = ZoneInfo(now.yarded.yard.timezone)
     stretches = stretches_of(now.weather, zone, since_s=_shown_from_s(now))
-    ground = _ground(desk, now, at, stretches, tonight)
+    ground = _ground(desk, now, at, stretches, night.said)
     keep_ground(desk.home, now.yarded.key, ground)
     return Today(
         at=at,
         yard=now.yarded.yard.name,
         rounds=RoundTimes(in_hand=rounds.in_hand, next=rounds.next),
         weather=WeatherUsed(stretches=stretches),
-        tonight=tonight,
-        bring_in=coming_in,
+        tonight=night.said,
+        bring_in=night.bring_in,
+        carrying=night.carrying,
+        nights=night.nights,
+        go_out=night.go_out,
+        dangers=tuple(dangers(desk, now, at, {c.tree for c in night.bring_in if c.to})),
         benches=tuple(_benches(now, stops)),
         wont_last=tuple(_wont_last(desk, now, stops, rounds, at)),
         jobs=jobs_today(desk, now, at),
@@ -324,37 +324,6 @@ def _wont_last(
         )
 
 
-def _tonight(
-    desk: Desk, now: Followed, at: datetime
-) -> tuple[Sentence, tuple[ComesIn, ...]]:
-    """Return what is to be said of the night, and who must come in."""
-    morning = datetime.combine(at.date() + timedelta(days=1), NOON, tzinfo=at.tzinfo)
-    views = list(night_views(desk, now, morning))
-    if not views:
-        return Sentence((Said("cold.nobody_out", {}),)), ()
-    night = min(morning, at + NIGHT)
-    if not is_told(now.weather, at, night):
-        return Sentence((Said("cold.unknown", {}),)), ()
-    dark = datetime.combine(at.date(), DARK_BY, tzinfo=at.tzinfo)
-    coming = tuple(
-        ComesIn(
-            tree=view.key,
-            label=now.yarded.nouns[view.key].label or view.key,
-            bench=now.yarded.nouns[view.key].bench or "",
-            to=None,
-            why=why,
-            by=max(dark, at),
-        )
-        for view in views
-        if (why := bring_in(view))
-    )
-    low_c = min(view.low_c.p50 for view in views)
-    if not coming:
-        return Sentence((Said("cold.stay", {"low_c": low_c}),)), ()
-    said = Said("cold.bring_in", {"trees_n": float(len(coming)), "low_c": low_c})
-    return Sentence((said,)), coming
-
-
 def _shown_from_s(now: Followed) -> float:
     return (now.replay.trees.at_h - SHOWN_BACK_H) * HOUR_S
 
@@ -383,6 +352,9 @@ def _notes(now: Followed) -> Iterator[Said]:
         yield Said("weather.only_usual", {})
     yield from _staleness(now)
     yield from local_said(now.local)
+    weak = [b.name for b in _with_trees(now) if is_weak(b)]
+    if weak:
+        yield Said("light.ask_reading", {"bench": weak[0]})
     for source, words in now.weather.attributions.items():
         if not words:  # one's own
             continue
@@ -403,3 +375,10 @@ def _staleness(now: Followed) -> Iterator[Said]:
     if ages and min(ages)[0] > STALE_H:
         age_h, source = min(ages)
         yield Said("weather.stale", {"source": source, "age_h": age_h})
+
+
+def _with_trees(now: Followed) -> Iterator[Bench]:
+    """Yield the benches on which somebody stands, in walking order."""
+    for key, bench in sorted(now.yarded.benches.items(), key=_walk_order):
+        if now.yarded.book.benches.get(key):
+            yield bench

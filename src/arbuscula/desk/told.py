@@ -34,6 +34,9 @@ QUANTITIES: Final = {  # the unit is plain where the name is
     "trunk": "trunk_mm",
     "height": "height_cm",
     "spread": "spread_cm",
+    "light": "ppfd_umol_m2_s",
+    "ppfd": "ppfd_umol_m2_s",
+    "lux": "light_lux",
 }
 CORRECTED: Final = "corrected"  # by its own way alone
 CHECKED: Final = "checked"

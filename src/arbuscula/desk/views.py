@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from arbuscula.desk import Desk
 from arbuscula.desk.followed import Followed
-from arbuscula.desk.local import on_bench
 from arbuscula.kinds.events import (
     Checked,
     Defoliated,
@@ -24,7 +23,7 @@ from arbuscula.kinds.events import (
     Watered,
     Weighed,
 )
-from arbuscula.kinds.round import NightView, Rounds, TreeView, When
+from arbuscula.kinds.round import Rounds, TreeView, When
 from arbuscula.kinds.said import Said
 from arbuscula.kinds.species import Species
 from arbuscula.kinds.values import Spread
@@ -283,34 +282,6 @@ def _odd(now: Followed, place: int) -> Iterator[Said]:
     ratio = float(np.median(now.replay.trees.members.demand_ratio[:, place]))
     if not ODD_LEAST <= ratio <= ODD_MOST:
         yield Said("care.odd", {"demand_ratio": ratio})
-
-
-def night_views(desk: Desk, now: Followed, until: datetime) -> Iterator[NightView]:
-    """Yield the coming night at every tree that stands outdoors."""
-    rows, library = now.weather.rows, desk.library()
-    now_s, until_s = now.replay.trees.at_h * HOUR_S, until.timestamp()
-    night = hours_of(rows, (rows.until_s > now_s) & (rows.from_s < until_s))
-    lows: dict[str, Grid] = {}
-    for key in now.replay.trees.keys:
-        noun = now.replay.nouns[key]
-        bench = now.yarded.benches.get(noun.bench or "")
-        if bench is None or not library.shelters[bench.exposure].outdoors:
-            continue
-        if noun.bench not in lows:
-            shelter = library.shelters[bench.exposure]
-            here = rows_on_bench(night, bench, shelter, now.yarded.spot)
-            here = on_bench(here, now.local, noun.bench or "", now.yarded.yard)
-            lows[noun.bench or ""] = np.min(here.air_temperature_c, axis=-1)
-        low_c, warmth = lows[noun.bench or ""], library.species[noun.species].warmth
-        p10, p50, p90 = np.quantile(low_c, (0.1, 0.5, 0.9))
-        yield NightView(
-            key=key,
-            warn_below_c=warmth.warn_below_c.value,
-            damage_below_c=warmth.damage_below_c.value,
-            warn_frac=float(np.mean(low_c < warmth.warn_below_c.value)),
-            damage_frac=float(np.mean(low_c < warmth.damage_below_c.value)),
-            low_c=Spread(p10=float(p10), p50=float(p50), p90=float(p90)),
-        )
 
 
 def watered_now(

@@ -23,6 +23,9 @@ class LightFigures:
 
     computed_ratio: Value
     metered_ratio: Value
+    meter_ln: Value  # how far a light meter may be off, one standard deviation
+    moment_ln: Value  # and a moment at one leaf from the hour on the bench
+    too_dark_umol_m2_s: Value  # to compare a reading with
     ground_albedo_frac: Value
     under_roof_frac: Value  # of the rain, under an overhang
 

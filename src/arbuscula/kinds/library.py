@@ -7,6 +7,7 @@ from arbuscula.kinds.alarm import AlarmFigures
 from arbuscula.kinds.checks import Feel
 from arbuscula.kinds.exposure import BenchFigures, Glazing, Shelter
 from arbuscula.kinds.leaf import Optics
+from arbuscula.kinds.moving import MovingFigures
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.season import SeasonFigures
 from arbuscula.kinds.species import Species
@@ -89,3 +90,4 @@ class Library:
     wires: Mapping[str, WireMetal]
     fertilisers: Mapping[str, Fertiliser]
     pests: Mapping[str, Pest]
+    moving: MovingFigures

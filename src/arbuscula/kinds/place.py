@@ -52,6 +52,7 @@ class Bench:
     exposure: Exposure
     order_n: int | None = None  # in the walk; None: at its end
     capacity_n: Annotated[int, Within(1, 100_000)] | None = None  # pots
+    length_m: Annotated[float, Within(0.1, 10_000)] | None = None  # of all its rows
     facing_deg: Annotated[float, Within(0, 360)] | None = None  # 0 north, 90 east
     shade_frac: Share | None = None  # light that netting, paint or a blind takes
     sky_frac: Share | None = None  # of the sky in sight

@@ -61,6 +61,33 @@ class NightView:
     warn_frac: float  # chances
     damage_frac: float
     low_c: Spread
+    below_h: Spread  # hours under the warning floor
+    roots_below_c: float | None = None  # None: this species has no such line
+    roots_low_c: float | None = None  # middle; None: the night is too mild to ask
+    roots_frac: float = 0.0  # chances
+    frozen_frac: float = 0.0  # of a ball that freezes through
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WindView:
+    """The coming wind at one tree, as rules see it."""
+
+    key: str
+    tips_m_s: float  # a gust at its crown that would
+    gust_m_s: Spread
+    tips_frac: float  # chances
+    tips_on_ground_frac: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SunView:
+    """The coming day at one tree's roots, as rules see it."""
+
+    key: str
+    high_c: float  # that lasts, in the middle
+    hot_frac: float  # chances
+    burns_frac: float
+    frozen_sun_frac: float  # of sun on leaves while the ball is ice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

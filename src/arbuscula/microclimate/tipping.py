@@ -4,7 +4,7 @@ from arbuscula.kinds.alarm import AlarmFigures
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.tree import Group, Tree
 from arbuscula.science.container import volume_ml
-from arbuscula.science.toppling import toppling_wind_m_s
+from arbuscula.science.toppling import tipping_wind_m_s
 
 CM_IN_M = 100
 G_IN_KG = 1000
@@ -19,7 +19,7 @@ def tipping_gust_m_s(noun: Tree | Group, pot: Pot, figures: AlarmFigures) -> flo
     if noun.spread_cm is not None:
         spread_m = noun.spread_cm / CM_IN_M
     middle_m = figures.crown_middle_frac.value * height_m
-    gust_m_s = toppling_wind_m_s(
+    gust_m_s = tipping_wind_m_s(
         mass_kg=figures.potted_g_cm3.value * volume_ml(pot) / G_IN_KG,
         half_foot_m=_narrow_mm(pot) * pot.taper_frac / 2 / MM_IN_M,
         crown_m2=figures.crown_share_frac.value * height_m * spread_m,

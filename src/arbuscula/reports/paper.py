@@ -6,6 +6,7 @@ from xml.etree.ElementTree import Element, SubElement, tostring
 from arbuscula.desk.today import BenchToday, Today, short_label
 from arbuscula.kinds.round import Call
 from arbuscula.kinds.said import Figure, Said
+from arbuscula.reports.night import tonight_in_words
 from arbuscula.reports.words import Voice, sentence
 
 STYLE = """
@@ -40,8 +41,8 @@ def round_on_paper(answer: Today, voice: Voice) -> str:
     SubElement(body, "h1").text = title
     for said in answer.tonight.parts:
         SubElement(body, "p").text = sentence(said, voice)
-    for coming in answer.bring_in:
-        SubElement(body, "p").text = f"{coming.label}: {sentence(coming.why, voice)}"
+    for line in tonight_in_words(answer, voice):
+        SubElement(body, "p").text = line
     for bench in answer.benches:
         if bench.trees:
             _bench(body, bench, voice)

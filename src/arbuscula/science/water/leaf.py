@@ -18,6 +18,7 @@ AIR_HEAT_J_MOL_K: Final = 29.3
 VAPORISATION_J_MOL: Final = 44_100.0
 LEAF_EMISSIVITY_FRAC: Final = 0.97
 PASSES_N: Final = 3  # sixty differ by less than 0.01 %
+STILLEST_MOL_M2_S: Final = 1e-6  # around a leaf as warm as air that stands
 FIRST_GUESS_K: Final = 1.0
 
 
@@ -97,6 +98,7 @@ def leaf_exchange(
             turbulence_ratio=turbulence_ratio,
         )
         heat_all = 2 * heat + glowing
+        vapour = np.maximum(vapour, STILLEST_MOL_M2_S)
         vapour_all = conductance_mol_m2_s * vapour / (conductance_mol_m2_s + vapour)
         gamma = AIR_HEAT_J_MOL_K / VAPORISATION_J_MOL * heat_all / vapour_all
         pull = AIR_HEAT_J_MOL_K * heat_all * deficit / P

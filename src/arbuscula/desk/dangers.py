@@ -1,0 +1,230 @@
+"""Alarms: what wind, showers, heat and sun on ice may do before tomorrow is over."""
+
+from collections.abc import Callable, Collection, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from statistics import NormalDist
+from typing import Final, Literal, TypeAlias
+
+import numpy as np
+
+from arbuscula.desk import Desk
+from arbuscula.desk.followed import Followed
+from arbuscula.desk.nights import balls_of, on_bench, outdoors, spread_of
+from arbuscula.desk.sheltering import mass_kg
+from arbuscula.kinds.moving import WindFigures
+from arbuscula.kinds.place import Bench, Exposure
+from arbuscula.kinds.pot import Pot
+from arbuscula.kinds.round import SunView, WindView
+from arbuscula.kinds.said import Said
+from arbuscula.kinds.weather import Row, WeatherRows
+from arbuscula.rules.roots import hot_roots, ice_in_sun
+from arbuscula.rules.storm import may_hail
+from arbuscula.rules.wind import against_wind
+from arbuscula.science.toppling import tipping_wind_m_s
+from arbuscula.state.replay import Noun, potted_tree
+
+Sort: TypeAlias = Literal["wind", "hail", "heat", "ice"]
+AHEAD: Final = timedelta(hours=36)
+WARM_DAY_C: Final = 20.0  # no pot is asked about on a cooler one
+ICY_C: Final = 0.0
+SUNNY: Final = (Exposure.GLASSHOUSE, Exposure.COLD_FRAME)  # and all under the sky
+ALWAYS: Final = NormalDist()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Danger:
+    """One danger on one bench, whom it meets, and what helps."""
+
+    sort: Sort
+    bench: str
+    name: str
+    trees: tuple[str, ...]  # labels
+    do: Said  # as it is for the first of them, who is worst off
+    from_: datetime
+    until: datetime
+
+
+def dangers(
+    desk: Desk, now: Followed, at: datetime, sheltered: Collection[str]
+) -> Iterator[Danger]:
+    """Yield what threatens until tomorrow evening, the most pressing first.
+
+    Those that come in for the night have nothing to fear from ice in the morning.
+    """
+    yield from _wind(desk, now, at)
+    yield from _hail(desk, now, at)
+    yield from _roots(desk, now, at, sheltered)
+
+
+def _danger(
+    now: Followed,
+    sort: Sort,
+    bench_key: str,
+    found: Sequence[tuple[str, Said]],
+    at: datetime,
+) -> Danger:
+    nouns = now.yarded.nouns
+    return Danger(
+        sort=sort,
+        bench=bench_key,
+        name=now.yarded.benches[bench_key].name,
+        trees=tuple(nouns[key].label or key for key, _ in found),
+        do=found[0][1],
+        from_=at,
+        until=at + AHEAD,
+    )
+
+
+# Wind
+
+
+def _wind(desk: Desk, now: Followed, at: datetime) -> Iterator[Danger]:
+    """Yield, bench by bench, whom to tie and whom to set on the ground."""
+    figures = desk.library().moving.wind
+    for bench_key, keys in outdoors(desk, now).items():
+        there = on_bench(desk, now, bench_key, at, at + AHEAD)
+        hour_m_s = np.max(np.atleast_2d(there.wind_speed_2m_m_s), axis=-1)
+        gusts_m_s = figures.gust_ratio.value * hour_m_s
+        views = [_wind_view(desk, now, key, gusts_m_s) for key in keys]
+        views.sort(key=lambda view: -view.tips_frac)
+        told = [(view.key, against_wind(view, figures)) for view in views]
+        for message_id in ("wind.tie", "wind.ground"):
+            some = [(k, said) for k, said in told if said is not None]
+            some = [(k, said) for k, said in some if said.message_id == message_id]
+            if some:
+                yield _danger(now, "wind", bench_key, some, at)
+
+
+def _wind_view(desk: Desk, now: Followed, key: str, gusts_m_s: Row) -> WindView:
+    figures, noun = desk.library().moving.wind, now.yarded.nouns[key]
+    pot = potted_tree(key, noun, desk.library()).pot
+    tips_m_s = _tips_m_s(noun, pot, mass_kg(now, key), figures)
+    below_m_s = figures.ground_ratio.value * gusts_m_s
+    return WindView(
+        key=key,
+        tips_m_s=tips_m_s,
+        gust_m_s=spread_of(gusts_m_s),
+        tips_frac=_tips_frac(gusts_m_s, tips_m_s, figures),
+        tips_on_ground_frac=_tips_frac(below_m_s, tips_m_s, figures),
+    )
+
+
+def _tips_m_s(noun: Noun, pot: Pot, mass: float, figures: WindFigures) -> float:
+    """Return the gust that tips a tree, by its height, its crown and its pot."""
+    sides = [s for s in (pot.length_mm, pot.width_mm, pot.diameter_mm) if s is not None]
+    usual_cm = figures.height_over_length_ratio.value * max(sides) / 10
+    height_cm = usual_cm if noun.height_cm is None else noun.height_cm
+    spread_cm = height_cm if noun.spread_cm is None else noun.spread_cm
+    crown_cm = figures.crown_frac.value * height_cm
+    middle_cm = pot.depth_mm / 10 + height_cm - crown_cm / 2
+    return float(
+        tipping_wind_m_s(
+            mass_kg=mass,
+            half_foot_m=pot.taper_frac * min(sides) / 2000,
+            crown_m2=np.pi / 4 * spread_cm * crown_cm / 1e4,
+            crown_height_m=middle_cm / 100,
+            drag_ratio=figures.drag_ratio.value,
+        )
+    )
+
+
+def _tips_frac(gusts_m_s: Row, tips_m_s: float, figures: WindFigures) -> float:
+    """Return the chance that it tips; by how much the wind may be off is in it."""
+    over = np.log(np.maximum(gusts_m_s, 1e-3) / tips_m_s) / figures.tips_ln.value
+    return float(np.mean([ALWAYS.cdf(float(n)) for n in over]))
+
+
+# Showers
+
+
+def _hail(desk: Desk, now: Followed, at: datetime) -> Iterator[Danger]:
+    """Yield that a downpour may bring hail, on benches under nothing at all."""
+    figures = desk.library().moving.storm
+    for bench_key, keys in outdoors(desk, now).items():
+        if now.yarded.benches[bench_key].exposure is not Exposure.OPEN:
+            continue
+        there = on_bench(desk, now, bench_key, at, at + AHEAD)
+        warm = there.air_temperature_c >= figures.warm_c.value
+        pours = there.rain_mm >= figures.downpour_mm_h.value
+        said = may_hail(float(np.mean(np.any(pours & warm, axis=-1))), figures)
+        if said is not None:
+            yield _danger(now, "hail", bench_key, [(key, said) for key in keys], at)
+
+
+# Roots
+
+
+def _roots(
+    desk: Desk, now: Followed, at: datetime, sheltered: Collection[str]
+) -> Iterator[Danger]:
+    """Yield pots that grow too hot, and frozen ones on which the sun will stand."""
+    figures, lines = desk.library().moving.roots, desk.library().benches.roots
+    for bench_key, keys in _in_sun(desk, now).items():
+        there = on_bench(desk, now, bench_key, at, at + AHEAD)
+        air_c = np.atleast_2d(there.air_temperature_c)
+        if float(np.min(air_c)) > ICY_C and float(np.max(air_c)) < WARM_DAY_C:
+            continue
+        views = list(_sun_views(desk, now, bench_key, keys, there, at))
+        yield from _told(
+            now, "heat", bench_key, views, lambda v: hot_roots(v, figures, lines), at
+        )
+        if not _is_roofed(now.yarded.benches[bench_key]):
+            left = [view for view in views if view.key not in sheltered]
+            yield from _told(
+                now, "ice", bench_key, left, lambda v: ice_in_sun(v, figures), at
+            )
+
+
+def _told(
+    now: Followed,
+    sort: Sort,
+    bench_key: str,
+    views: Sequence[SunView],
+    rule: Callable[[SunView], Said | None],
+    at: datetime,
+) -> Iterator[Danger]:
+    found = [(view.key, said) for view in views if (said := rule(view))]
+    if found:
+        yield _danger(now, sort, bench_key, found, at)
+
+
+def _in_sun(desk: Desk, now: Followed) -> dict[str, list[str]]:
+    """Return who stands under the sky or under glass."""
+    found = outdoors(desk, now)
+    for key in now.replay.trees.keys:
+        bench_key = now.replay.nouns[key].bench or ""
+        bench = now.yarded.benches.get(bench_key)
+        if bench is not None and bench.exposure in SUNNY:
+            found.setdefault(bench_key, []).append(key)
+    return found
+
+
+def _is_roofed(bench: Bench) -> bool:
+    return bench.exposure in SUNNY
+
+
+def _sun_views(
+    desk: Desk,
+    now: Followed,
+    bench_key: str,
+    keys: Sequence[str],
+    there: WeatherRows,
+    at: datetime,
+) -> Iterator[SunView]:
+    lines, figures = desk.library().benches.roots, desk.library().moving.roots
+    balls = balls_of(desk, now, bench_key, keys, at, at + AHEAD)
+    lasts_n = min(round(lines.lasts_h.value), balls.temperature_c.shape[-1])
+    sunny = np.atleast_2d(there.shortwave_w_m2) >= figures.sun_w_m2.value
+    for place, key in enumerate(keys):
+        ball_c = balls.temperature_c[:, place]
+        windows = np.lib.stride_tricks.sliding_window_view(ball_c, lasts_n, axis=-1)
+        high_c = windows.min(axis=-1).max(axis=-1)
+        icy = balls.frozen_frac[:, place] >= figures.frozen_frac.value
+        yield SunView(
+            key=key,
+            high_c=float(np.median(high_c)),
+            hot_frac=float(np.mean(high_c >= lines.warn_above_c.value)),
+            burns_frac=float(np.mean(high_c >= lines.damage_above_c.value)),
+            frozen_sun_frac=float(np.mean(np.any(icy & sunny, axis=-1))),
+        )

@@ -1,0 +1,171 @@
+"""Nights: the coming night at every tree outdoors, leaves and roots."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import datetime
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from arbuscula.desk import Desk
+from arbuscula.desk.followed import Followed
+from arbuscula.desk.local import on_bench as as_read_there
+from arbuscula.desk.views import hours_of
+from arbuscula.kinds.pot import Pot
+from arbuscula.kinds.round import NightView
+from arbuscula.kinds.species import Warmth
+from arbuscula.kinds.values import Spread, Value
+from arbuscula.kinds.weather import Row, WeatherRows
+from arbuscula.microclimate.root_ball import Balls, RootBall, root_ball
+from arbuscula.microclimate.shelter import rows_on_bench
+from arbuscula.science.container import volume_ml
+from arbuscula.state.ensemble import TENTHS
+from arbuscula.state.replay import potted_tree
+from arbuscula.units import HOUR_S
+
+LEAD_H: Final = 72  # what balls and ground remember
+CLEAR_SKY_K: Final = 3.0  # by which a ball may fall under the air
+WET_STEP_FRAC: Final = 0.1  # balls as wet as this are taken as alike
+WETTEST_FRAC: Final = 0.9
+FROZEN_FRAC: Final = 0.99
+
+
+def night_views(
+    desk: Desk,
+    now: Followed,
+    from_: datetime,
+    until: datetime,
+    *,
+    who: Mapping[str, Sequence[str]] | None = None,
+) -> Iterator[NightView]:
+    """Yield a night at every tree outdoors, or at others as if they stood there."""
+    library = desk.library()
+    for bench_key, keys in (who or outdoors(desk, now)).items():
+        air_c = on_bench(desk, now, bench_key, from_, until).air_temperature_c
+        nouns = now.replay.nouns
+        warmths = [library.species[nouns[key].species].warmth for key in keys]
+        coldest_c = float(np.min(air_c)) - CLEAR_SKY_K
+        lines_c = [w.roots_below_c.value for w in warmths if w.roots_below_c]
+        is_cold = coldest_c < max(lines_c, default=-np.inf)
+        balls = balls_of(desk, now, bench_key, keys, from_, until) if is_cold else None
+        for place, (key, warmth) in enumerate(zip(keys, warmths, strict=True)):
+            yield _view(key, warmth, air_c, balls, place)
+
+
+def outdoors(desk: Desk, now: Followed) -> dict[str, list[str]]:
+    """Return who stands on each bench under the sky, as they are followed."""
+    shelters, found = desk.library().shelters, dict[str, list[str]]()
+    for key in now.replay.trees.keys:
+        bench_key = now.replay.nouns[key].bench or ""
+        bench = now.yarded.benches.get(bench_key)
+        if bench is not None and shelters[bench.exposure].outdoors:
+            found.setdefault(bench_key, []).append(key)
+    return found
+
+
+def on_bench(
+    desk: Desk, now: Followed, bench_key: str, from_: datetime, until: datetime
+) -> WeatherRows:
+    """Return the weather on one bench between two moments, members first."""
+    bench, rows = now.yarded.benches[bench_key], now.weather.rows
+    shelter = desk.library().shelters[bench.exposure]
+    lead_s = from_.timestamp() - LEAD_H * HOUR_S  # what a house remembers
+    there = rows_on_bench(
+        _between(rows, lead_s, until.timestamp()), bench, shelter, now.yarded.spot
+    )
+    there = as_read_there(there, now.local, bench_key, now.yarded.yard)
+    return _between(there, from_.timestamp(), until.timestamp())
+
+
+def _between(rows: WeatherRows, from_s: float, until_s: float) -> WeatherRows:
+    return hours_of(rows, _after(rows, from_s) & (rows.from_s < until_s))
+
+
+def _after(rows: WeatherRows, from_s: float) -> NDArray[np.bool_]:
+    """Return which hours lie ahead: one that is half over is not."""
+    return (rows.from_s + rows.until_s) / 2 > from_s
+
+
+def balls_of(
+    desk: Desk,
+    now: Followed,
+    bench_key: str,
+    keys: Sequence[str],
+    from_: datetime,
+    until: datetime,
+) -> RootBall:
+    """Return how warm root balls are between two moments; alike ones are made once."""
+    library, bench = desk.library(), now.yarded.benches[bench_key]
+    some = [_pot_and_water(desk, now, key) for key in keys]
+    alike = list(dict.fromkeys(some))
+    lead_s, until_s = from_.timestamp() - LEAD_H * HOUR_S, until.timestamp()
+    rows = _between(now.weather.rows, lead_s, until_s)
+    told = root_ball(
+        rows,
+        now.yarded.spot,
+        bench,
+        library,
+        Balls(
+            pots=tuple(pot for pot, _ in alike),
+            water_frac=np.array([water for _, water in alike]),
+        ),
+    )
+    places = [alike.index(one) for one in some]
+    hours = _after(rows, from_.timestamp())
+    return RootBall(
+        temperature_c=told.temperature_c[:, places][..., hours],
+        frozen_frac=told.frozen_frac[:, places][..., hours],
+    )
+
+
+def _pot_and_water(desk: Desk, now: Followed, key: str) -> tuple[Pot, float]:
+    """Return a tree's pot, as known or guessed, and how wet its ball is by now."""
+    pot = potted_tree(key, now.replay.nouns[key], desk.library()).pot
+    place = now.taught.keys.index(key)
+    water_ml = float(np.median(np.asarray(now.taught.water.water_ml)[:, place]))
+    steps = round(water_ml / volume_ml(pot) / WET_STEP_FRAC)
+    return pot, min(max(steps * WET_STEP_FRAC, WET_STEP_FRAC), WETTEST_FRAC)
+
+
+def _view(
+    key: str, warmth: Warmth, air_c: Row, balls: RootBall | None, place: int
+) -> NightView:
+    low_c = np.min(air_c, axis=-1)
+    floor_c, damage_c = warmth.warn_below_c.value, warmth.damage_below_c.value
+    line, roots_c = warmth.roots_below_c, _roots_low_c(balls, place)
+    return NightView(
+        key=key,
+        warn_below_c=floor_c,
+        damage_below_c=damage_c,
+        warn_frac=float(np.mean(low_c < floor_c)),
+        damage_frac=float(np.mean(low_c < damage_c)),
+        low_c=spread_of(low_c),
+        below_h=spread_of(np.sum(air_c < floor_c, axis=-1)),
+        roots_below_c=line.value if line else None,
+        roots_low_c=None if roots_c is None else float(np.median(roots_c)),
+        roots_frac=_share_under(roots_c, line),
+        frozen_frac=_frozen_frac(balls, place),
+    )
+
+
+def _roots_low_c(balls: RootBall | None, place: int) -> Row | None:
+    return None if balls is None else balls.temperature_c[:, place].min(axis=-1)
+
+
+def _share_under(roots_c: Row | None, line: Value | None) -> float:
+    if roots_c is None or line is None:
+        return 0.0
+    return float(np.mean(roots_c < line.value))
+
+
+def _frozen_frac(balls: RootBall | None, place: int) -> float:
+    if balls is None:
+        return 0.0
+    most = balls.frozen_frac[:, place].max(axis=-1)
+    return float(np.mean(most >= FROZEN_FRAC))
+
+
+def spread_of(members: Row) -> Spread:
+    """Return what members say: one in ten below, the middle, one in ten above."""
+    low, middle, high = (float(q) for q in np.quantile(members, TENTHS))
+    return Spread(p10=low, p50=middle, p90=high)
