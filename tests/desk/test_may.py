@@ -426,3 +426,27 @@ def test_a_tree_shows_what_it_asks_for(fresh):
     (job,) = show_tree(fresh, "B3-1").jobs
     assert (job.technique, job.verdict.value) == ("look-at-roots", "yes")
     assert show_tree(fresh, "B3-2").jobs == ()
+
+
+def test_what_the_book_knows_of_a_tree_is_told_beside_its_verdicts(fresh):
+    rec(fresh, "B3-1", "repotted removed_frac=0.25", at="2026-06-05")
+    rec(fresh, "B3-1", "priced 45 EUR", at="2026-06-06")
+    told = may(later(fresh, days=400), "B3-1", ["repot"])
+    fill = told.roots.fill_frac
+    assert 0.2 < fill.p10 < fill.p50 < fill.p90 <= 1
+    assert told.vigour.value == "cannot tell"
+    assert 0.5 < told.reserves_frac <= 1
+    assert [s.value for s in told.standing] == ["for sale"]
+    said = [c.parts[0].message_id for c in told.verdicts[0].cautions]
+    assert "caution.for_sale" in said
+    rec(later(fresh, days=399), "B3-1", "percolation timed poured_ml=300 time_s=40")
+    slow = may(later(fresh, days=400), "B3-1", ["repot"]).roots
+    assert slow.slow
+    assert slow.fill_frac.p50 > fill.p50
+
+
+def test_moving_out_waits_for_the_nights_outside_wherever_it_stands(desk):
+    told = ask(desk, "move-out", tree="S-1", on=JANUARY)
+    assert messages(told) == {"may.below_floor"}
+    assert date(2027, 4, 15) < told.next.p50 < date(2027, 5, 20)
+    assert ask(desk, "move-out", tree="S-1", on=JUNE).verdict.value == "yes"

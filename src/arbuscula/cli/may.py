@@ -93,6 +93,7 @@ def _show(visit: Visit, answer: "May") -> None:
         phase=answer.phase.name.value,
         phase_frac=answer.phase.p,
     )
+    _show_condition(visit, answer)
     if answer.phase.moved:
         click.echo(sentence(answer.phase.moved, visit.voice))
     for verdict in answer.verdicts:
@@ -108,6 +109,27 @@ def _show(visit: Visit, answer: "May") -> None:
     for asks in answer.visible:
         because = _words(visit, asks.said)
         say(visit, "may.asks_for", technique=asks.technique, because=because)
+
+
+def _show_condition(visit: Visit, answer: "May") -> None:
+    """Print what the book knows of the tree: vigour, reserves, roots, standing."""
+    say(
+        visit,
+        "may.condition",
+        vigour=answer.vigour.value,
+        reserves_frac=answer.reserves_frac,
+    )
+    fill = answer.roots.fill_frac
+    if fill is not None:
+        say(
+            visit,
+            "may.roots_fill",
+            fill_frac=fill.p50,
+            low_frac=fill.p10,
+            high_frac=fill.p90,
+        )
+    if answer.standing:
+        say(visit, "may.standing", standing=", ".join(answer.standing))
 
 
 def _show_verdict(visit: Visit, told: "VerdictTold") -> None:
