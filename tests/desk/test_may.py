@@ -211,20 +211,25 @@ def test_an_earlier_day_is_judged_by_what_was_known_then(fresh):
 # A forecast may close a window, never open one
 
 
+@pytest.mark.parametrize("days", [0, 4])
 @pytest.mark.parametrize("night_c", [16.0, 12.0, 8.0])
-def test_a_colder_forecast_never_opens_a_window(tmp_path, night_c):
+def test_a_colder_forecast_never_opens_a_window(tmp_path, night_c, days):
+    on = NOW.date() + timedelta(days=days)
     desk = desk_with(tmp_path, trees_n=1)
     observe(desk, night_c=17.0)
-    before = may(desk, "T1", ["bare-wood-cut", "move-out", "repot"])
-    forecast(desk, hours_n=24 * 8, night_c=night_c)
-    after = may(desk, "T1", ["bare-wood-cut", "move-out", "repot"])
+    jobs = ["bare-wood-cut", "move-out", "repot"]
+    before = may(desk, "T1", jobs, on=on)
+    forecast(desk, hours_n=24 * 12, night_c=night_c)
+    after = may(desk, "T1", jobs, on=on)
     assert before.phase == after.phase
     order = ["yes", "not yet", "no"]
     for was, is_now in zip(before.verdicts, after.verdicts, strict=True):
         assert order.index(is_now.verdict) >= order.index(was.verdict)
-    if night_c != 12.0:  # one course of a forecast has its own spread
-        closed = after.verdicts[1].verdict.value == "not yet"
-        assert closed == (night_c < 10)
+    moving_out = after.verdicts[1].verdict.value
+    if night_c < 10:
+        assert moving_out == "not yet"
+    if night_c > 15 and days == 0:
+        assert moving_out == "yes"  # further ahead a forecast spreads
 
 
 # The three that must be shown

@@ -99,7 +99,9 @@ def _show(visit: Visit, answer: "May") -> None:
     for verdict in answer.verdicts:
         click.echo()
         _show_verdict(visit, verdict)
-    if len(answer.verdicts) > 1 or answer.together.because:
+    if len(answer.verdicts) > 1 or (
+        answer.together.verdict != answer.verdicts[0].verdict
+    ):
         click.echo()
         head = Said("may.together", {"verdict": answer.together.verdict.value})
         click.echo(click.style(sentence(head, visit.voice), bold=True))

@@ -283,9 +283,13 @@ def _row(years: Years, known: Known, name: str, key: str, bench: Bench) -> MayRo
 
 def _in_walking_order(known: Known) -> Iterator[str]:
     """Yield all that are here, bench by bench, the benchless last."""
+    orders = {
+        key: (bench.order_n is None, bench.order_n or 0)
+        for key, bench in known.benches.items()
+    }
     walked = [
         name
-        for key in known.benches
+        for key in sorted(orders, key=lambda key: orders[key])
         for name in known.book.benches.get(key, ())
         if name in known.book.kept
     ]
