@@ -27,6 +27,7 @@ NONE: Final = "-"
     "--on",
     "on",
     type=click.DateTime(["%Y-%m-%d"]),
+    metavar="DATE",
     help="Another day, such as 2027-05-20; today if left out.",
 )
 @click.option("--all", "everywhere", help="A technique, asked of every tree.")
