@@ -211,20 +211,25 @@ def test_an_earlier_day_is_judged_by_what_was_known_then(fresh):
 # A forecast may close a window, never open one
 
 
+@pytest.mark.parametrize("days", [0, 4])
 @pytest.mark.parametrize("night_c", [16.0, 12.0, 8.0])
-def test_a_colder_forecast_never_opens_a_window(tmp_path, night_c):
+def test_a_colder_forecast_never_opens_a_window(tmp_path, night_c, days):
+    on = NOW.date() + timedelta(days=days)
     desk = desk_with(tmp_path, trees_n=1)
     observe(desk, night_c=17.0)
-    before = may(desk, "T1", ["bare-wood-cut", "move-out", "repot"])
-    forecast(desk, hours_n=24 * 8, night_c=night_c)
-    after = may(desk, "T1", ["bare-wood-cut", "move-out", "repot"])
+    jobs = ["bare-wood-cut", "move-out", "repot"]
+    before = may(desk, "T1", jobs, on=on)
+    forecast(desk, hours_n=24 * 12, night_c=night_c)
+    after = may(desk, "T1", jobs, on=on)
     assert before.phase == after.phase
     order = ["yes", "not yet", "no"]
     for was, is_now in zip(before.verdicts, after.verdicts, strict=True):
         assert order.index(is_now.verdict) >= order.index(was.verdict)
-    if night_c != 12.0:  # one course of a forecast has its own spread
-        closed = after.verdicts[1].verdict.value == "not yet"
-        assert closed == (night_c < 10)
+    moving_out = after.verdicts[1].verdict.value
+    if night_c < 10:
+        assert moving_out == "not yet"
+    if night_c > 15 and days == 0:
+        assert moving_out == "yes"  # further ahead a forecast spreads
 
 
 # The three that must be shown
@@ -426,3 +431,27 @@ def test_a_tree_shows_what_it_asks_for(fresh):
     (job,) = show_tree(fresh, "B3-1").jobs
     assert (job.technique, job.verdict.value) == ("look-at-roots", "yes")
     assert show_tree(fresh, "B3-2").jobs == ()
+
+
+def test_what_the_book_knows_of_a_tree_is_told_beside_its_verdicts(fresh):
+    rec(fresh, "B3-1", "repotted removed_frac=0.25", at="2026-06-05")
+    rec(fresh, "B3-1", "priced 45 EUR", at="2026-06-06")
+    told = may(later(fresh, days=400), "B3-1", ["repot"])
+    fill = told.roots.fill_frac
+    assert 0.2 < fill.p10 < fill.p50 < fill.p90 <= 1
+    assert told.vigour.value == "cannot tell"
+    assert 0.5 < told.reserves_frac <= 1
+    assert [s.value for s in told.standing] == ["for sale"]
+    said = [c.parts[0].message_id for c in told.verdicts[0].cautions]
+    assert "caution.for_sale" in said
+    rec(later(fresh, days=399), "B3-1", "percolation timed poured_ml=300 time_s=40")
+    slow = may(later(fresh, days=400), "B3-1", ["repot"]).roots
+    assert slow.slow
+    assert slow.fill_frac.p50 > fill.p50
+
+
+def test_moving_out_waits_for_the_nights_outside_wherever_it_stands(desk):
+    told = ask(desk, "move-out", tree="S-1", on=JANUARY)
+    assert messages(told) == {"may.below_floor"}
+    assert date(2027, 4, 15) < told.next.p50 < date(2027, 5, 20)
+    assert ask(desk, "move-out", tree="S-1", on=JUNE).verdict.value == "yes"

@@ -27,6 +27,7 @@ NONE: Final = "-"
     "--on",
     "on",
     type=click.DateTime(["%Y-%m-%d"]),
+    metavar="DATE",
     help="Another day, such as 2027-05-20; today if left out.",
 )
 @click.option("--all", "everywhere", help="A technique, asked of every tree.")
@@ -93,12 +94,15 @@ def _show(visit: Visit, answer: "May") -> None:
         phase=answer.phase.name.value,
         phase_frac=answer.phase.p,
     )
+    _show_condition(visit, answer)
     if answer.phase.moved:
         click.echo(sentence(answer.phase.moved, visit.voice))
     for verdict in answer.verdicts:
         click.echo()
         _show_verdict(visit, verdict)
-    if len(answer.verdicts) > 1 or answer.together.because:
+    if len(answer.verdicts) > 1 or (
+        answer.together.verdict != answer.verdicts[0].verdict
+    ):
         click.echo()
         head = Said("may.together", {"verdict": answer.together.verdict.value})
         click.echo(click.style(sentence(head, visit.voice), bold=True))
@@ -108,6 +112,27 @@ def _show(visit: Visit, answer: "May") -> None:
     for asks in answer.visible:
         because = _words(visit, asks.said)
         say(visit, "may.asks_for", technique=asks.technique, because=because)
+
+
+def _show_condition(visit: Visit, answer: "May") -> None:
+    """Print what the book knows of the tree: vigour, reserves, roots, standing."""
+    say(
+        visit,
+        "may.condition",
+        vigour=answer.vigour.value,
+        reserves_frac=answer.reserves_frac,
+    )
+    fill = answer.roots.fill_frac
+    if fill is not None:
+        say(
+            visit,
+            "may.roots_fill",
+            fill_frac=fill.p50,
+            low_frac=fill.p10,
+            high_frac=fill.p90,
+        )
+    if answer.standing:
+        say(visit, "may.standing", standing=", ".join(answer.standing))
 
 
 def _show_verdict(visit: Visit, told: "VerdictTold") -> None:

@@ -43,6 +43,7 @@ class Judgeable:
     """A tree with all that a verdict on it rests on."""
 
     view: JobView
+    key: str  # of its species
     species: Species
     habit: Habit
     year: TreeYear
@@ -74,6 +75,7 @@ def judgeable(
             root_c=felt.root_c,
             shaded_d=_shaded_d(known, name, bench, on),
         ),
+        key=noun.species,
         species=library.species[noun.species],
         habit=habit,
         year=year,

@@ -9,7 +9,7 @@ from arbuscula.desk import Desk
 from arbuscula.desk.job_views import Judgeable, judgeable
 from arbuscula.desk.moments import zone_of
 from arbuscula.desk.names import Known, known_from, label_of, meant
-from arbuscula.desk.tree_years import Years, group_of, years_on
+from arbuscula.desk.tree_years import Years, group_of, open_air, year_of, years_on
 from arbuscula.kinds.library import Library
 from arbuscula.kinds.place import Bench
 from arbuscula.kinds.said import ArbusculaError, Figure, Said, Sentence
@@ -19,9 +19,12 @@ from arbuscula.kinds.technique import (
     Judged,
     Phase,
     Reason,
+    RootsKnown,
+    Standing,
     Technique,
     Terms,
     Verdict,
+    Vigour,
 )
 from arbuscula.kinds.values import Grade, Value
 from arbuscula.ledger.book import all_events
@@ -36,7 +39,16 @@ from arbuscula.strict.near import near_names
 from arbuscula.strict.quote import plain
 
 WEEK: Final = timedelta(days=7)
-SEASONAL: Final = ("phase", "nights", "root warmth", "light", "season left", "frost")
+SEASONAL: Final = (
+    "phase",
+    "nights",
+    "root warmth",
+    "floor",
+    "chill",
+    "light",
+    "season left",
+    "frost",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,6 +146,10 @@ class May:
     bench: str
     at: date
     phase: PhaseTold
+    vigour: Vigour
+    reserves_frac: float  # by the account
+    roots: RootsKnown
+    standing: tuple[Standing, ...]
     verdicts: tuple[VerdictTold, ...]
     together: Together
     visible: tuple[Asks, ...]
@@ -189,7 +205,11 @@ def may(
         bench=bench.name,
         at=on,
         phase=_phase(one),
-        verdicts=tuple(_told(library, known, name, one, j) for j in judged),
+        vigour=one.view.vigour,
+        reserves_frac=one.view.reserves_frac,
+        roots=one.view.roots,
+        standing=one.view.standing,
+        verdicts=tuple(_told(years, known, bench, one, j) for j in judged),
         together=Together(verdict=together.verdict, because=_because(together.because)),
         visible=tuple(
             Asks(technique=v.technique, said=Sentence((v.said,))) for v in visible
@@ -218,7 +238,7 @@ def verdict_on(
     """Return the verdict on one job on one tree, alone."""
     one = judgeable(years, known, name, bench)
     judged = judged_on(years, known, one, key, bench)
-    return _told(years.desk.library(), known, name, one, judged)
+    return _told(years, known, bench, one, judged)
 
 
 def may_all(desk: Desk, technique: str, *, on: date | None = None) -> MayAll:
@@ -257,15 +277,19 @@ def _row(years: Years, known: Known, name: str, key: str, bench: Bench) -> MayRo
         bench=bench.name,
         verdict=judged.verdict,
         because=because[0] if because else None,
-        next=_next(years.desk.library(), one, judged),
+        next=_next(years, bench, one, judged),
     )
 
 
 def _in_walking_order(known: Known) -> Iterator[str]:
     """Yield all that are here, bench by bench, the benchless last."""
+    orders = {
+        key: (bench.order_n is None, bench.order_n or 0)
+        for key, bench in known.benches.items()
+    }
     walked = [
         name
-        for key in known.benches
+        for key in sorted(orders, key=lambda key: orders[key])
         for name in known.book.benches.get(key, ())
         if name in known.book.kept
     ]
@@ -356,10 +380,11 @@ def _because(reasons: Sequence[Reason]) -> tuple[Because, ...]:
 
 
 def _told(
-    library: Library, known: Known, name: str, one: Judgeable, judged: Judged
+    years: Years, known: Known, bench: Bench, one: Judgeable, judged: Judged
 ) -> VerdictTold:
+    library = years.desk.library()
     technique, terms = _job(library, judged.technique, one.view.group)
-    noun, phase = known.book.kept[name], most_likely(one.view.phase.shares)
+    noun, phase = known.book.kept[one.view.key], most_likely(one.view.phase.shares)
     crown = noun.crown or "medium"
     refused = judged.verdict is Verdict.NO
     follows = after_job(judged.technique, technique, one.view.group, phase, one.view.on)
@@ -382,10 +407,13 @@ def _told(
             )
             for f in sorted(follows, key=lambda f: (f.from_, f.to))
         ),
-        next=_next(library, one, judged),
+        next=_next(years, bench, one, judged),
         cautions=tuple(
             Sentence((said,))
-            for said in _cautions(library, technique, terms, noun.species, phase)
+            for said in (
+                *_cautions(library, technique, terms, noun.species, phase),
+                *_for_sale(technique, one),
+            )
         ),
         tools=technique.tools,
         work_min=_limit(minutes) if minutes else None,
@@ -413,19 +441,21 @@ def _keep(terms: Terms, phase: Phase) -> Iterator[tuple[str, Limit]]:
     yield from ((name, _limit(value)) for name, value in told.items() if value)
 
 
-def _next(library: Library, one: Judgeable, judged: Judged) -> Opens | None:
+def _next(years: Years, bench: Bench, one: Judgeable, judged: Judged) -> Opens | None:
     """Return when season and rest allow it next; None: now, or never."""
+    library = years.desk.library()
     if judged.verdict is not Verdict.NOT_YET:
         return None
     technique, terms = _job(library, judged.technique, one.view.group)
     if terms is None:
         return None
     since = _earliest(library, one, judged)
-    if technique.judged_outside:
-        return None
     if since - one.view.on <= WEEK and not _out_of_season(judged):
         return Opens(p10=since, p50=since, p90=since)
-    opens = open_days(terms, one.year, one.species.warmth, library.care)
+    year = one.year
+    if technique.judged_outside:
+        year = year_of(years, open_air(bench), one.key, one.habit)
+    opens = open_days(terms, year, one.species.warmth, library.care)
     p10, p50, p90 = next_dates(opens, since)
     return Opens(p10=p10, p50=p50, p90=p90)
 
@@ -482,6 +512,11 @@ def _cautions(
             yield Said(f"caution.{caution}", {})
         else:
             yield Said("caution.own", {"found": caution})
+
+
+def _for_sale(technique: Technique, one: Judgeable) -> Iterator[Said]:
+    if technique.is_big and Standing.FOR_SALE in one.view.standing:
+        yield Said("caution.for_sale", {})
 
 
 def hazard_of(species: str, library: Library) -> Hazard | None:

@@ -55,6 +55,7 @@ class Years:
     key: str
     yard: Yard
     on: date
+    past_d: int  # days before it that lie behind us
     spot: Spot
     usual: WeatherRows
     around: WeatherRows  # some days back and ahead
@@ -77,11 +78,13 @@ def years_on(desk: Desk, key: str, yard: Yard, on: date) -> Years:
         fill=usual_weather(desk.world(), spot),
         members_n=COURSES_N,
     )
+    to_come_d = max((on - desk.clock().astimezone(UTC).date()).days, 0)
     return Years(
         desk=desk,
         key=key,
         yard=yard,
         on=on,
+        past_d=max(BACK_D - to_come_d, 0),
         spot=spot,
         usual=usual_year(desk, spot),
         around=around.rows,
@@ -101,7 +104,7 @@ def year_on_bench(years: Years, bench: Bench) -> tuple[BenchYear, Ahead]:
     if bench not in years.benches:
         usual = bench_year(years.desk, years.usual, bench, years.spot)
         around = bench_year(years.desk, years.around, bench, years.spot)
-        past = _first_days(around, BACK_D)
+        past = _first_days(around, years.past_d)
         first = years.on - timedelta(days=BACK_D)
         told = with_days(usual, first, past)
         years.benches[bench] = told, _ahead(around.night_c[..., BACK_D:])

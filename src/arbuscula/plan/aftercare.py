@@ -89,27 +89,28 @@ def followups_on(
 ) -> Iterator[Followup]:
     """Yield what is to be done or left on a day, out of all that was done before.
 
-    A check of wire stays until somebody has looked.
+    Of several jobs that ask for the same, the one that asks for longest holds. A
+    check of wire stays until somebody has looked.
     """
-    last: dict[str, Followup] = {}
+    lasting: dict[str, Followup] = {}  # by what is to be done
     for event in life:
         key = technique_of(event)
         if key is None or key not in techniques:
             continue
-        for follows in after_job(
-            key, techniques[key], group, None, event.happened.date()
-        ):
-            last[follows.job.message_id + str(follows.job.figures)] = _as_told(
-                follows, event
-            )
-    for follows in last.values():
-        is_wire = follows.job.message_id == f"aftercare.{CHECK_WIRE}"
-        if follows.from_ > on or (follows.to < on and not is_wire):
-            continue
-        if is_wire and wired is None:
-            continue
-        if not _is_over(follows, life):
+        done = event.happened.date()
+        for told in after_job(key, techniques[key], group, None, done):
+            follows, name = _as_told(told, event), f"{told.job}"
+            before = lasting.get(name)
+            if before is None or _is_wire(follows) or before.to <= follows.to:
+                lasting[name] = follows
+    for follows in lasting.values():
+        is_due = wired is not None if _is_wire(follows) else on <= follows.to
+        if follows.from_ <= on and is_due and not _is_over(follows, life):
             yield follows
+
+
+def _is_wire(follows: Followup) -> bool:
+    return follows.job.message_id == f"aftercare.{CHECK_WIRE}"
 
 
 def _as_told(follows: Followup, event: Event) -> Followup:
@@ -117,7 +118,7 @@ def _as_told(follows: Followup, event: Event) -> Followup:
     facts = event.facts
     if not isinstance(facts, Wired | WireChecked) or facts.check_by is None:
         return follows
-    if follows.job.message_id != f"aftercare.{CHECK_WIRE}":
+    if not _is_wire(follows):
         return follows
     return Followup(
         job=follows.job,

@@ -230,12 +230,14 @@ def roots_known(
     after = [e for e in life if not soils or e.happened > soils[-1].happened]
     looks = _told(after, RootsInspected)
     event, seen = looks[-1] if looks else (None, None)
+    slow = _is_slow(after, care)
+    fill = _fill(soils, looks, on, year, habit, care) if year else None
     return RootsKnown(
-        fill_frac=_fill(soils, looks, on, year, habit, care) if year else None,
+        fill_frac=_filled_if(fill, care, slow=slow),
         seen=event.happened.date() if event else None,
         covered_frac=seen.covered_frac if seen else None,
         looks=seen.looks if seen else None,
-        slow=_is_slow(after, care),
+        slow=slow,
         since=since,
     )
 
@@ -266,6 +268,14 @@ def _fill(
         )
     )
     return Spread(p10=float(low), p50=float(middle), p90=float(high))
+
+
+def _filled_if(fill: Spread | None, care: CareFigures, *, slow: bool) -> Spread | None:
+    """Return a filling; where water stands the pot is most likely full."""
+    if fill is None or not slow:
+        return fill
+    full = care.filled_frac.value
+    return Spread(p10=fill.p10, p50=max(fill.p50, full), p90=max(fill.p90, full))
 
 
 def _begun(event: Event, care: CareFigures) -> tuple[date, float]:
