@@ -16,7 +16,6 @@ import numpy as np
 from arbuscula.desk import Desk
 from arbuscula.desk.names import known_from, yard_meant
 from arbuscula.desk.patience import in_time
-from arbuscula.desk.weather_choice import reaches
 from arbuscula.kinds.events import Event, Measured, Sort
 from arbuscula.kinds.forecast import Ask, Batch, Heard, Posted, Reach, Source
 from arbuscula.kinds.place import Yard
@@ -32,7 +31,6 @@ from arbuscula.weather.listen import listen
 from arbuscula.weather.packed import QUANTITIES, members_n
 from arbuscula.weather.plausible import plausible
 from arbuscula.weather.sensors import HIGH, LOW, Sensors, Thermometer
-from arbuscula.weather.sources import FORECASTS, PASTS, source_of
 from arbuscula.weather.usual import usual_weather
 
 BACK_S: Final = 65 * DAY_S  # of the past that is wanted at first
@@ -129,7 +127,7 @@ def try_weather(
 ) -> WeatherTried:
     """Ask a source once and say what would be stored. Nothing is, not the asking."""
     key, noun = _yard(desk, yard)
-    source = source_of(name, reach or reaches(desk).get(key, {}).get(name, Reach()))
+    source = _source(desk, key, name, reach)
     ask = _ask(desk, key, noun, source)
     try:
         heard = source.hear(ask)
@@ -217,8 +215,11 @@ def _yard(desk: Desk, words: str | None) -> tuple[str, Yard]:
     return key, known.yards[key]
 
 
-def _source(desk: Desk, key: str, name: str) -> Source:
-    return source_of(name, reaches(desk).get(key, {}).get(name, Reach()))
+def _source(desk: Desk, key: str, name: str, reach: Reach | None = None) -> Source:
+    from arbuscula.desk.weather_choice import reaches
+    from arbuscula.weather.sources import source_of  # and with it the network
+
+    return source_of(name, reach or reaches(desk).get(key, {}).get(name, Reach()))
 
 
 def _ask(desk: Desk, key: str, noun: Yard, source: Source) -> Ask:
@@ -266,6 +267,8 @@ def kept_fresh(
 
 
 def _is_due(desk: Desk, key: str, name: str, source: Source) -> bool:
+    from arbuscula.weather.sources import FORECASTS, PASTS
+
     last = last_asked(desk.archive(), key, source.key)
     if last is None or last.outcome == "failed":
         return True  # a host that failed just now is left alone by listening
