@@ -20,7 +20,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import replace
-from functools import partial
+from functools import cache, partial
 from hashlib import sha256
 from pathlib import Path
 from typing import Final
@@ -29,12 +29,16 @@ import click
 import numpy as np
 from sqlalchemy import create_engine, text
 
+from arbuscula.desk import Desk
 from arbuscula.desk.answers import data
 from arbuscula.desk.backup import backup
+from arbuscula.desk.exchange import export, import_events
 from arbuscula.desk.restore import rehearse, restore
 from arbuscula.desk.today import today
 from arbuscula.kinds.said import NotDoneError
-from arbuscula.ledger.book import all_events, append
+from arbuscula.ledger.book import Ledger, all_events, append, head
+from arbuscula.ledger.exchange import book_lines, take_lines
+from arbuscula.ledger.store.engine import engine_at
 from arbuscula.start import desk_at
 from scripts.crash_hands import (
     HANDS,
@@ -260,6 +264,35 @@ def read_only_server(site: Site) -> Row:
     return replace(goes_on(site, "database read-only"), runs_n=site.runs_n)
 
 
+# Moved
+
+
+def killed_moves(site: Site, source: Site) -> Row:
+    """Kill who carries a book over to this database; done again it is the same."""
+    ended(forked(partial(write, source, "left", most_n=40)))
+    rows = []
+    for n in range(site.runs_n):
+        fresh, file = anew(site, n), site.folder / f"{n}.jsonl"
+        with opened(source.url) as ledger, file.open("w", encoding="ascii") as lines:
+            lines.writelines(f"{line}\n" for line in book_lines(ledger, head(ledger)))
+        take = partial(take_over, fresh.url, file)
+        killed(fresh, take, longest_s=LONGEST_S * 3)
+        take()
+        shutil.copy(source.safe, fresh.safe)
+        rows.append(counted(fresh, f"move from {source.store} killed"))
+        with opened(source.url) as before, opened(fresh.url) as after:
+            if head(before) != head(after):
+                rows.append(replace(rows[-1], runs_n=0, faults=("another head",)))
+    return together(rows)
+
+
+def take_over(url: str, file: Path) -> None:
+    """Take every line of an exported book into the book at an address."""
+    with opened(url) as ledger, file.open(encoding="ascii") as lines:
+        told = (line.rstrip("\n") for line in lines)
+        take_lines(ledger, told, name=file.name)
+
+
 # Damaged
 
 
@@ -267,16 +300,36 @@ def damaged_snapshots(site: Site) -> Row:
     """Damage what was worked out; the answers stay, as the book is whole."""
     home = site.folder / "home"
     desk = desk_with(home, trees_n=4, benches=("terrace", "sill"))
+    if site.store == "PostgreSQL":
+        desk = moved_to(site, desk)
     observe(desk)
     answer = data(today(desk))
     desk.ledger().engine.dispose()
     same_n = 0
     for _ in range(site.runs_n):
         damage(site, sorted((home / "snapshots").rglob("*.npz")))
-        again = replace(desk_at(home), clock=lambda: NOW)
+        again = desk_on(site, home)
         same_n += data(today(again)) == answer
         again.ledger().engine.dispose()
     return row_of(site, "snapshot damaged: same answers", site.runs_n, same_n)
+
+
+def moved_to(site: Site, desk: Desk) -> Desk:
+    """Carry a desk's book over to the server; its folder stays."""
+    file = site.folder / "book.jsonl"
+    export(desk, file)
+    desk.ledger().engine.dispose()
+    other = desk_on(site, desk.home)
+    import_events(other, file)
+    return other
+
+
+def desk_on(site: Site, home: Path) -> Desk:
+    """Return a desk with this folder, whose book lies at the site's address."""
+    desk = replace(desk_at(home), clock=lambda: NOW)
+    if site.store == "PostgreSQL":
+        return replace(desk, ledger=cache(lambda: Ledger(engine_at(site.url))))
+    return desk
 
 
 def damage(site: Site, snapshots: list[Path]) -> None:
@@ -375,6 +428,11 @@ def rows(folder: Path, runs_n: int, seed: int) -> Iterator[Row]:
         print(postgres.HOW_TO_GET_ONE, file=sys.stderr)
         return
     with postgres.cluster() as url:
+        there = in_schema(url, "there")
+        source = site("moving", few_n)
+        yield killed_moves(site("pg-moved", few_n, url), source)
+        yield killed_moves(site("moved", few_n), site("pg-moving", few_n, there))
+        yield damaged_snapshots(site("pg-snapshots", few_n, in_schema(url, "damaged")))
         yield killed_writers(site("pg-killed", runs_n, in_schema(url, "killed")))
         yield killed_beginners(site("pg-made", few_n * 3, url))
         yield read_only_server(site("pg-read", few_n, in_schema(url, "locked")))

@@ -70,7 +70,8 @@ def demo_command(
 
     on, now = day_from_words(date_text), datetime.now(UTC)
     answer = demo(desk_at, folder or demo_folder(), on=on, now=now)
-    show_demo(visit, answer, as_data=as_data)
+    unset = f"{BOOK}= " if os.environ.get(BOOK) else ""
+    show_demo(visit, answer, as_data=as_data, unset=unset)
 
 
 def demo_folder() -> Path:

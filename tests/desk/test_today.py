@@ -361,3 +361,28 @@ def test_a_book_without_a_yard_says_what_to_do(tmp_path):
     with pytest.raises(ArbusculaError) as error:
         today(desk_at(tmp_path / "bare"))
     assert error.value.faults[0].message_id == "desk.no_yard"
+
+
+def test_every_bench_is_asked_for_whoever_stood_there_and_for_nobody_else(tmp_path):
+    """Whom a bench was never asked for would seem to use no water there."""
+    desk = desk_with(tmp_path, trees_n=2, benches=("terrace", "sill", "shed"))
+    said = Tree(species="ficus-benjamina", bench="sill", label="W")
+    moved, later = NOW - timedelta(days=9), NOW - timedelta(days=8)
+    append(
+        desk.ledger(),
+        event("w", Sort.TREE, "w", said, BEGUN),
+        event("m", Sort.TREE, "w", SetDown(bench="terrace"), moved),
+        event("x", Sort.TREE, "w", LabelsExchanged(other="shed-1"), later),
+    )
+    now = followed(desk, yarded_at(desk, None, NOW), NOW)
+    micro, weeping = "ficus-microcarpa", "ficus-benjamina"
+    benches = ("shed", "sill", "terrace")
+    assert now.pull.pairs.keys() >= {
+        *((bench, micro) for bench in benches),
+        *((bench, weeping) for bench in ("sill", "terrace")),
+    }
+    assert (now.replay.trees.pair >= 0).all()
+    quiet = desk_with(tmp_path / "quiet", trees_n=1, benches=("terrace", "sill"))
+    append(quiet.ledger(), event("w", Sort.TREE, "w", said, BEGUN))
+    asked = followed(quiet, yarded_at(quiet, None, NOW), NOW).pull.pairs
+    assert ("terrace", weeping) not in asked

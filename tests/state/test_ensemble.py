@@ -1,12 +1,26 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from arbuscula.kinds.values import Grade, Value
-from arbuscula.state.ensemble import MEMBERS_N, drawn, evenly, normals, spread_of
+from arbuscula.science.water.stomata import warmth_response_frac
+from arbuscula.state.ensemble import (
+    MEMBERS_N,
+    drawn,
+    drawn_stomata,
+    evenly,
+    normals,
+    spread_of,
+)
+from tests.state.made import LIBRARY
 
 
 def a_value(value, low, high):
     return Value(value=value, low=low, high=high, source="x", grade=Grade.ASSUMED)
+
+
+WIDE = a_value(20, 0, 60)
 
 
 def test_draws_hang_on_their_key_alone():
@@ -45,3 +59,21 @@ def test_a_range_of_nothing_stays_put():
 def test_a_spread_is_in_order():
     said = spread_of(np.arange(101.0))
     assert (said.p10, said.p50, said.p90) == (10, 50, 90)
+
+
+@pytest.mark.parametrize("key", LIBRARY.species)
+def test_no_member_of_any_species_has_its_warmths_in_another_order(key):
+    traits = LIBRARY.species[key].stomata
+    drawn_ = drawn_stomata(traits, "leaf of", key)
+    assert np.all(drawn_.coldest_c < drawn_.best_c)
+    assert np.all(drawn_.best_c < drawn_.hottest_c)
+    air_c = np.linspace(-20, 55, 76)
+    opened = warmth_response_frac(drawn_, air_c)
+    assert np.isfinite(opened).all()
+    assert opened.max() <= 1 + 1e-12
+
+
+def test_ranges_that_overlap_are_kept_apart():
+    traits = replace(LIBRARY.species["ficus-microcarpa"].stomata, best_c=WIDE)
+    drawn_ = drawn_stomata(traits, "leaf of", "wide")
+    assert np.isfinite(warmth_response_frac(drawn_, np.linspace(-20, 60, 81))).all()

@@ -25,6 +25,7 @@ from arbuscula.strict.lines import line_at, lines_of
 from arbuscula.strict.text import text_of_file
 
 Kind = TypeVar("Kind")
+LAST: Final = 1_000_000  # lines: what belongs to the whole file is told last
 FOLDERS: Final[Mapping[str, Any]] = {  # a file an entry
     "species": Species,
     "substrates": Substrate,
@@ -70,17 +71,22 @@ def read_as(
         faults += technique_faults(whole, sources, name)
     if faults or whole is None:
         lines = lines_of(text)
+        faults.sort(key=lambda fault: _line(fault, lines) or LAST)
         raise ArbusculaError(*(_placed(fault, lines) for fault in faults))
     return whole
 
 
 def _placed(fault: Said, lines: Mapping[str, int]) -> Said:
     """Return a fault that says its line as well, if it has one."""
-    line = line_at(lines, str(fault.figures.get("key", "")))
+    line = _line(fault, lines)
     if line is None:
         return fault
     place = f"{fault.figures['file']}, line {line}"
     return replace(fault, figures={**fault.figures, "file": place})
+
+
+def _line(fault: Said, lines: Mapping[str, int]) -> int | None:
+    return line_at(lines, str(fault.figures.get("key", "")))
 
 
 def _sort_of(path: Path, keys: Collection[str]) -> str:

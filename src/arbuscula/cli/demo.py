@@ -27,8 +27,11 @@ def day_from_words(words: str | None) -> date | None:
         raise ArbusculaError(Said("demo.no_day", {"found": plain(words)})) from None
 
 
-def show_demo(visit: Visit, answer: "Demo", *, as_data: bool) -> None:
-    """Print the invented round, and how to go on with its book."""
+def show_demo(visit: Visit, answer: "Demo", *, as_data: bool, unset: str) -> None:
+    """Print the invented round, and how to go on with its book.
+
+    `unset` is what a shell must be told first where another book is set.
+    """
     if as_data:
         show_data(visit, answer)
         return
@@ -41,4 +44,4 @@ def show_demo(visit: Visit, answer: "Demo", *, as_data: bool) -> None:
     show_round(visit, answer.today)
     at = shlex.quote(f"{answer.at:%Y-%m-%dT%H:%M%z}")
     click.echo()
-    say(visit, "demo.go_on", home=shlex.quote(answer.home), at=at)
+    say(visit, "demo.go_on", unset=unset, home=shlex.quote(answer.home), at=at)

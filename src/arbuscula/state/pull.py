@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from arbuscula.kinds.leaf import Crown
+from arbuscula.kinds.leaf import Crown, CrownAir
 from arbuscula.kinds.library import Library
 from arbuscula.kinds.place import Bench
 from arbuscula.kinds.species import Species
@@ -44,10 +44,11 @@ def pull_of(
     first_h = round(float(rows.from_s[0]) / HOUR_S)
     skipped_n = 0 if from_h is None else max(from_h - first_h - EVENING_H, 0)
     known = [pair for pair in sorted(set(pairs)) if pair[0] in benches]
-    each = [
-        _pair(by_member, spot, benches[b], library.species[s], library, skipped_n)
-        for b, s in known
-    ]
+    on = {
+        bench: _on_bench(by_member, spot, benches[bench], library, skipped_n)
+        for bench in dict.fromkeys(bench for bench, _ in known)
+    }
+    each = [_pair(*on[b], library.species[s], library) for b, s in known]
     hours_n = rows.from_s.size - skipped_n
     return Pull(
         first_h=first_h + skipped_n,
@@ -78,15 +79,10 @@ def members_of_rows(rows: WeatherRows) -> WeatherRows:
     return WeatherRows(**parts | times)
 
 
-def _pair(
-    rows: WeatherRows,
-    spot: Spot,
-    bench: Bench,
-    species: Species,
-    library: Library,
-    skipped_n: int,
-) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-    """Return what one bench asks of one species: for a square metre of leaf."""
+def _on_bench(
+    rows: WeatherRows, spot: Spot, bench: Bench, library: Library, skipped_n: int
+) -> tuple[CrownAir, NDArray[np.float64]]:
+    """Return air and rain at a bench, the same for all that stand on it."""
     shelter = library.shelters[bench.exposure]
     on_bench = rows_on_bench(rows, bench, shelter, spot)
     later = hours_after(rows, skipped_n)
@@ -94,13 +90,20 @@ def _pair(
         air_on_bench(later, spot, bench, shelter, library.demand.ball),
         daily_light_mol_m2_d=remembered_light_mol_m2_d(on_bench)[..., skipped_n:],
     )
+    return air, np.atleast_2d(on_bench.rain_mm)[:, skipped_n:]
+
+
+def _pair(
+    air: CrownAir, rain_mm: NDArray[np.float64], species: Species, library: Library
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Return what one bench asks of one species: for a square metre of leaf."""
     crown, optics = _one_m2(species), middle_optics(library.demand.optics)
     stomata = drawn_stomata(
         species.stomata, "leaf of", species.latin, members_n=MEMBERS_N
     )
     leaf_ml = np.asarray(crown_demand_ml_h(crown, stomata, optics, air))
     surface_mm = np.atleast_2d(open_surface_demand_mm_h(crown, optics, air))
-    return leaf_ml, surface_mm, np.atleast_2d(on_bench.rain_mm)[:, skipped_n:]
+    return leaf_ml, surface_mm, rain_mm
 
 
 def hours_after(rows: WeatherRows, skipped_n: int) -> WeatherRows:

@@ -226,6 +226,7 @@ WORDS: Final[dict[Any, str]] = {
     date: "a date such as 2026-06-05",
     datetime: "a time with its offset, such as 2026-06-05T08:00:00+02:00",
     time: "a time of day such as 08:00",
+    Value: '{ value = 3, low = 1, high = 5, source = "growers", grade = "practice" }',
 }
 WORDS_BY_ORIGIN: Final[dict[Any, Callable[[tuple[Any, ...]], str]]] = {
     Annotated: lambda parts: _words_of(parts[0]),

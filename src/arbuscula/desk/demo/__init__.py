@@ -37,6 +37,7 @@ from arbuscula.kinds.weather import Spot
 from arbuscula.ledger.book import position
 from arbuscula.weather.archive import add_batch
 
+ZONE: Final = "Europe/Rome"
 ROUND: Final = time(7, 30)
 BOOK: Final = "book.db"
 AT_NOON: Final = time(12)
@@ -60,7 +61,7 @@ def demo(
     desk_at: Callable[[Path], Desk], folder: Path, *, on: date | None, now: datetime
 ) -> Demo:
     """Make the nursery as it stood on the morning of a day, and say the round."""
-    on = on or now.date()
+    on = on or now.astimezone(ZoneInfo(ZONE)).date()
     home = folder / f"stone-stair-{on}"
     made = not (home / BOOK).exists()
     if made:
@@ -80,7 +81,7 @@ def demo(
 
 
 def _morning(on: date) -> datetime:
-    return datetime.combine(on, ROUND, tzinfo=ZoneInfo("Europe/Rome"))
+    return datetime.combine(on, ROUND, tzinfo=ZoneInfo(ZONE))
 
 
 def _make(desk_at: Callable[[Path], Desk], home: Path, on: date) -> None:
