@@ -1,4 +1,4 @@
-"""The commands `tree add`, `tree group`, `tree list` and `tree show`."""
+"""The commands `tree add`, `tree group`, `tree list`, `tree show`, `tree moves`."""
 
 import click
 
@@ -6,6 +6,7 @@ from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.said import said_of, tree_options
 from arbuscula.cli.show import say, show_data, show_rows
 from arbuscula.reports.facts import facts_in_words
+from arbuscula.reports.words import sentence
 
 
 @cli.group(name="tree", epilog="Example: arbuscula tree show B3-4")
@@ -132,3 +133,30 @@ def show_command(visit: Visit, name: str, *, as_data: bool) -> None:
         facts = facts_in_words(event.facts, visit.voice)
         kind = f"{event.kind} ({facts})" if facts else event.kind
         say(visit, message, at=f"{event.at:%Y-%m-%d %H:%M}", kind=kind, id=event.id)
+
+
+@tree_group.command(name="moves", epilog="Example: arbuscula tree moves B3-4")
+@click.argument("name")
+@click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
+@click.pass_obj
+def moves_command(visit: Visit, name: str, *, as_data: bool) -> None:
+    """Say how the tree called NAME was moved into other light, and how it went."""
+    from arbuscula.desk.moves import tree_moves
+
+    answer = tree_moves(visit.open_desk(), name)
+    if as_data:
+        show_data(visit, answer)
+        return
+    for moved in answer.moves:
+        say(
+            visit,
+            "moved.line",
+            at=moved.at.date(),
+            before=moved.from_,
+            bench=moved.to,
+            light_ratio=moved.light_ratio,
+        )
+        for said in moved.told:
+            click.echo(f"  {sentence(said, visit.voice)}")
+    if not answer.moves:
+        say(visit, "moved.never", label=answer.label)

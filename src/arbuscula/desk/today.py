@@ -12,6 +12,7 @@ from arbuscula.desk import Desk, calls
 from arbuscula.desk.alarms import Alarm, alarms
 from arbuscula.desk.followed import AHEAD_H, Followed, followed, yarded_at
 from arbuscula.desk.metered import is_weak
+from arbuscula.desk.moves import waves_ahead
 from arbuscula.desk.score import naive_dues
 from arbuscula.desk.sheltering import (
     Carrying,
@@ -163,7 +164,7 @@ def today(desk: Desk, *, at: datetime | None = None, yard: str | None = None) ->
         benches=tuple(_benches(now, stops)),
         wont_last=tuple(_wont_last(desk, now, stops, rounds, at)),
         check_first=tuple(lift_first(desk, now, views, most_n=CHECK_FIRST_N)),
-        notes=tuple(_notes(now)),
+        notes=(*waves_ahead(desk, now, at), *_notes(now)),
     )
 
 
