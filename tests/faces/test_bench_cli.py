@@ -1,9 +1,15 @@
 """A bench from the command line: said in plain options, told by month."""
 
 import json
+from dataclasses import replace
 
+import numpy as np
 import pytest
 
+from arbuscula.kinds.forecast import WeatherSort
+from arbuscula.start import desk_at
+from arbuscula.weather.archive import add_batch
+from tests.desk.made_yard import batch, rows
 from tests.faces.ask import ask
 
 FIG = ["--species", "ficus-microcarpa"]
@@ -94,3 +100,52 @@ def test_what_is_no_answer_is_refused(home, option, words):
 def test_nothing_said_is_nothing_written(home):
     ok(home, "bench", "add", "Sill", "--exposure", "window")
     assert ask(home, "bench", "set", "Sill").exit_code == 2
+
+
+def test_a_bench_is_led_to_a_window_and_told_how_it_went(home):
+    ok(home, "bench", "add", "Terrace", "--trees", 2, *FIG)
+    ok(home, "bench", "add", "Tunnel", "--exposure", "shade netting", "--shade", "0.5")
+    ok(home, "bench", "add", "Sill", "--exposure", "window", "--facing", "north")
+    plan = ok(home, "bench", "move", "Terrace", "--to", "Sill", "--on", "2026-07-01")
+    assert "1 Jul to" in plan
+    assert "T-1, T-2 on Tunnel" in plan
+    assert "two or three waves" in plan
+    answer = told(home, "bench", "move", "T-1", "--to", "Sill", "--on", "2026-07-01")
+    assert answer["schema"] == "arbuscula.bench_move/1"
+    assert [stand["bench"] for stand in answer["stands"]] == ["Tunnel", "Sill"]
+    assert "never moved" in ok(home, "tree", "moves", "T-1")
+    ok(home, "record", "T-1", "set", "down", "bench=Sill")
+    assert "No shade before" in ok(home, "tree", "moves", "T-1")
+    assert told(home, "tree", "moves", "T-1")["moves"][0]["to"] == "Sill"
+
+
+def test_the_season_of_a_bench_is_not_that_of_its_place(home):
+    ok(home, "bench", "add", "Cellar", "--exposure", "room")
+    words = ok(home, "season", "--bench", "Cellar")
+    assert words.startswith("On Cellar nights usually stay at or above 10")
+    answer = told(home, "season", "--bench", "Cellar")
+    assert (answer["schema"], answer["bench"]) == ("arbuscula.season/1", "Cellar")
+    assert ask(home, "season").exit_code == 2
+    assert ask(home, "season", "Trieste", "--bench", "Cellar").exit_code == 2
+
+
+def test_a_made_cold_night_fills_the_house_and_covers_the_rest(home):
+    """A forecast from a file of hours: 4 degrees before dawn."""
+    ok(home, "bench", "add", "Terrace", "--trees", 3, *FIG, "--pot", "oval 18 cm")
+    ok(home, "bench", "add", "House", "--exposure", "glasshouse", "--heat-to", "12")
+    ok(home, "bench", "set", "House", "--capacity", "2")
+    desk = desk_at(home)
+    now = desk.clock().replace(minute=0, second=0, microsecond=0)
+    told_rows = rows(now, 72, members_n=8, night_c=4.0, spread_c=1.0)
+    still = replace(
+        told_rows,
+        air_temperature_c=np.minimum(told_rows.air_temperature_c, 8.0),
+    )
+    cold = replace(batch("made", WeatherSort.FORECAST, still, now), yard="Home")
+    add_batch(desk.archive(), cold)
+    words = ok(home, "today")
+    assert "Bring in 3 before dark" in words
+    assert "Trip 1, to House: T-1, T-2." in words
+    assert "Cover where they stand: T-3." in words
+    assert "open the vents of House at the first sun" in words
+    assert "fleece" in words

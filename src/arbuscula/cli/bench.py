@@ -1,5 +1,6 @@
 """The commands `bench add`, `bench set`, `bench list` and `bench show`."""
 
+from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
 import click
@@ -8,6 +9,7 @@ from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.said import bench_options, said_of, tree_options
 from arbuscula.cli.show import say, show_data, show_rows
 from arbuscula.kinds.said import ArbusculaError, Said
+from arbuscula.reports.labels import some_of
 from arbuscula.reports.words import (
     figure_in_words,
     months_in_words,
@@ -168,6 +170,46 @@ def show_command(
         show_data(visit, answer)
         return
     _show(visit, answer)
+
+
+@bench_group.command(
+    name="move",
+    epilog="Example: arbuscula bench move Terrace --to Sill --on 2026-09-01",
+)
+@click.argument("names")
+@click.option("--to", required=True, help="The bench where they shall stand.")
+@click.option(
+    "--on", type=click.DateTime(["%Y-%m-%d"]), help="Begin; today if left out."
+)
+@click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
+@click.pass_obj
+def move_command(
+    visit: Visit, names: str, to: str, on: datetime | None, *, as_data: bool
+) -> None:
+    """Say how NAMES, trees or a bench, are led into another light, day by day."""
+    from arbuscula.desk.moves import move
+
+    answer = move(visit.open_desk(), names, to, on=on.date() if on else None)
+    if as_data:
+        show_data(visit, answer)
+        return
+    click.echo(sentence(answer.why, visit.voice))
+    for stand in answer.stands:
+        message = "move.stand_last" if stand.until is None else "move.stand"
+        say(
+            visit,
+            "move.stand_net" if stand.net_frac else message,
+            labels=some_of(stand.trees, visit.voice),
+            bench=stand.name,
+            first=stand.from_,
+            until=stand.until or stand.from_,
+            light_mol_m2_d=stand.light_mol_m2_d,
+            net_frac=stand.net_frac,
+        )
+    if answer.no_room:
+        say(visit, "move.no_room", labels=some_of(answer.no_room, visit.voice))
+    for note in answer.notes:
+        click.echo(sentence(note, visit.voice))
 
 
 def _show(visit: Visit, answer: "BenchShown") -> None:

@@ -30,8 +30,9 @@ NONE: Final = "-"
     epilog="Example: arbuscula season Bergen --night-min 'May=5.5' --svg year.svg",
     context_settings={"ignore_unknown_options": True},  # -33.9,18.4 is a place
 )
-@click.argument("place")
-@click.option("--species", default="ficus-microcarpa", show_default=True)
+@click.argument("place", required=False)
+@click.option("--bench", help="On a bench of the book instead of outdoors.")
+@click.option("--species", help="Ficus microcarpa, or what stands there.")
 @click.option(
     "--night-min",
     "nights",
@@ -52,24 +53,31 @@ NONE: Final = "-"
 @click.pass_obj
 def season_command(
     visit: Visit,
-    place: str,
-    species: str,
+    place: str | None,
+    bench: str | None,
+    species: str | None,
     nights: tuple[str, ...],
     minmax: Path | None,
     svg: Path | None,
     *,
     as_data: bool,
 ) -> None:
-    """Say when a tree grows at PLACE, and when it may stand outside there.
+    """Say when a tree grows at PLACE or on a bench, and when it may stand there.
 
     PLACE is a town, 'town, country', latitude,longitude or
     latitude,longitude,elevation. Nothing is asked of a network.
     """
-    from arbuscula.desk.season import season
+    from arbuscula.desk.bench_season import season_on_bench
+    from arbuscula.desk.season import USUAL, season
 
-    answer = season(
-        visit.open_desk(), place, species=species, nights=nights, minmax=minmax
-    )
+    desk = visit.open_desk()
+    if bench is not None and place is None and not nights and minmax is None:
+        answer = season_on_bench(desk, bench, species=species)
+    elif bench is not None or place is None:
+        raise ArbusculaError(Said("season.place_or_bench", {}))
+    else:
+        usual = species or USUAL
+        answer = season(desk, place, species=usual, nights=nights, minmax=minmax)
     for other in answer.others[:OTHERS_N]:
         say(visit, "yard.other_place", place=_named(visit, other), err=True)
     if svg:

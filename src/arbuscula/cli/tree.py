@@ -1,4 +1,4 @@
-"""The commands `tree add`, `tree group`, `tree list` and `tree show`."""
+"""The commands `tree add`, `tree group`, `tree list`, `tree show`, `tree moves`."""
 
 import click
 
@@ -142,3 +142,30 @@ def show_command(visit: Visit, name: str, *, as_data: bool) -> None:
             verdict=job.verdict.value,
             because=sentence(reasons[0], visit.voice) if reasons else "",
         )
+
+
+@tree_group.command(name="moves", epilog="Example: arbuscula tree moves B3-4")
+@click.argument("name")
+@click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
+@click.pass_obj
+def moves_command(visit: Visit, name: str, *, as_data: bool) -> None:
+    """Say how the tree called NAME was moved into other light, and how it went."""
+    from arbuscula.desk.moves import tree_moves
+
+    answer = tree_moves(visit.open_desk(), name)
+    if as_data:
+        show_data(visit, answer)
+        return
+    for moved in answer.moves:
+        say(
+            visit,
+            "moved.line",
+            at=moved.at.date(),
+            before=moved.from_,
+            bench=moved.to,
+            light_ratio=moved.light_ratio,
+        )
+        for said in moved.told:
+            click.echo(f"  {sentence(said, visit.voice)}")
+    if not answer.moves:
+        say(visit, "moved.never", label=answer.label)

@@ -1,7 +1,7 @@
 """Alarms: what wind, showers, heat and sun on ice may do before tomorrow is over."""
 
 from collections.abc import Callable, Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from statistics import NormalDist
 from typing import Final, Literal, TypeAlias
@@ -11,7 +11,7 @@ import numpy as np
 from arbuscula.desk import Desk
 from arbuscula.desk.followed import Followed
 from arbuscula.desk.nights import balls_of, on_bench, outdoors, spread_of
-from arbuscula.desk.sheltering import mass_kg
+from arbuscula.desk.sheltering import masses_kg
 from arbuscula.kinds.moving import WindFigures
 from arbuscula.kinds.place import Bench, Exposure
 from arbuscula.kinds.pot import Pot
@@ -29,7 +29,8 @@ AHEAD: Final = timedelta(hours=36)
 WARM_DAY_C: Final = 20.0  # no pot is asked about on a cooler one
 ICY_C: Final = 0.0
 SUNNY: Final = (Exposure.GLASSHOUSE, Exposure.COLD_FRAME)  # and all under the sky
-ALWAYS: Final = NormalDist()
+NORMAL: Final = NormalDist()
+SELDOM_SD: Final = -2.5  # not worth counting
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,12 +82,12 @@ def _danger(
 
 def _wind(desk: Desk, now: Followed, at: datetime) -> Iterator[Danger]:
     """Yield, bench by bench, whom to tie and whom to set on the ground."""
-    figures = desk.library().moving.wind
+    figures, mass_kg = desk.library().moving.wind, masses_kg(now)
     for bench_key, keys in outdoors(desk, now).items():
         there = on_bench(desk, now, bench_key, at, at + AHEAD)
         hour_m_s = np.max(np.atleast_2d(there.wind_speed_2m_m_s), axis=-1)
         gusts_m_s = figures.gust_ratio.value * hour_m_s
-        views = [_wind_view(desk, now, key, gusts_m_s) for key in keys]
+        views = [_wind_view(desk, now, key, mass_kg[key], gusts_m_s) for key in keys]
         views.sort(key=lambda view: -view.tips_frac)
         told = [(view.key, against_wind(view, figures)) for view in views]
         for message_id in ("wind.tie", "wind.ground"):
@@ -96,10 +97,12 @@ def _wind(desk: Desk, now: Followed, at: datetime) -> Iterator[Danger]:
                 yield _danger(now, "wind", bench_key, some, at)
 
 
-def _wind_view(desk: Desk, now: Followed, key: str, gusts_m_s: Row) -> WindView:
+def _wind_view(
+    desk: Desk, now: Followed, key: str, mass_kg: float, gusts_m_s: Row
+) -> WindView:
     figures, noun = desk.library().moving.wind, now.yarded.nouns[key]
     pot = potted_tree(key, noun, desk.library()).pot
-    tips_m_s = _tips_m_s(noun, pot, mass_kg(now, key), figures)
+    tips_m_s = _tips_m_s(noun, pot, mass_kg, figures)
     below_m_s = figures.ground_ratio.value * gusts_m_s
     return WindView(
         key=key,
@@ -110,7 +113,7 @@ def _wind_view(desk: Desk, now: Followed, key: str, gusts_m_s: Row) -> WindView:
     )
 
 
-def _tips_m_s(noun: Noun, pot: Pot, mass: float, figures: WindFigures) -> float:
+def _tips_m_s(noun: Noun, pot: Pot, mass_kg: float, figures: WindFigures) -> float:
     """Return the gust that tips a tree, by its height, its crown and its pot."""
     sides = [s for s in (pot.length_mm, pot.width_mm, pot.diameter_mm) if s is not None]
     usual_cm = figures.height_over_length_ratio.value * max(sides) / 10
@@ -120,7 +123,7 @@ def _tips_m_s(noun: Noun, pot: Pot, mass: float, figures: WindFigures) -> float:
     middle_cm = pot.depth_mm / 10 + height_cm - crown_cm / 2
     return float(
         tipping_wind_m_s(
-            mass_kg=mass,
+            mass_kg=mass_kg,
             half_foot_m=pot.taper_frac * min(sides) / 2000,
             crown_m2=np.pi / 4 * spread_cm * crown_cm / 1e4,
             crown_height_m=middle_cm / 100,
@@ -132,7 +135,9 @@ def _tips_m_s(noun: Noun, pot: Pot, mass: float, figures: WindFigures) -> float:
 def _tips_frac(gusts_m_s: Row, tips_m_s: float, figures: WindFigures) -> float:
     """Return the chance that it tips; by how much the wind may be off is in it."""
     over = np.log(np.maximum(gusts_m_s, 1e-3) / tips_m_s) / figures.tips_ln.value
-    return float(np.mean([ALWAYS.cdf(float(n)) for n in over]))
+    if np.max(over) < SELDOM_SD:
+        return 0.0
+    return float(np.mean([NORMAL.cdf(float(n)) for n in over]))
 
 
 # Showers
@@ -213,18 +218,22 @@ def _sun_views(
     at: datetime,
 ) -> Iterator[SunView]:
     lines, figures = desk.library().benches.roots, desk.library().moving.roots
-    balls = balls_of(desk, now, bench_key, keys, at, at + AHEAD)
+    balls, places = balls_of(desk, now, bench_key, keys, at, at + AHEAD)
     lasts_n = min(round(lines.lasts_h.value), balls.temperature_c.shape[-1])
     sunny = np.atleast_2d(there.shortwave_w_m2) >= figures.sun_w_m2.value
-    for place, key in enumerate(keys):
-        ball_c = balls.temperature_c[:, place]
-        windows = np.lib.stride_tricks.sliding_window_view(ball_c, lasts_n, axis=-1)
-        high_c = windows.min(axis=-1).max(axis=-1)
-        icy = balls.frozen_frac[:, place] >= figures.frozen_frac.value
-        yield SunView(
-            key=key,
-            high_c=float(np.median(high_c)),
-            hot_frac=float(np.mean(high_c >= lines.warn_above_c.value)),
-            burns_frac=float(np.mean(high_c >= lines.damage_above_c.value)),
-            frozen_sun_frac=float(np.mean(np.any(icy & sunny, axis=-1))),
-        )
+    made: dict[int, SunView] = {}  # those alike are looked at once
+    for key in keys:
+        place = places[key]
+        if place not in made:
+            ball_c = balls.temperature_c[:, place]
+            windows = np.lib.stride_tricks.sliding_window_view(ball_c, lasts_n, axis=-1)
+            high_c = windows.min(axis=-1).max(axis=-1)
+            icy = balls.frozen_frac[:, place] >= figures.frozen_frac.value
+            made[place] = SunView(
+                key=key,
+                high_c=float(np.median(high_c)),
+                hot_frac=float(np.mean(high_c >= lines.warn_above_c.value)),
+                burns_frac=float(np.mean(high_c >= lines.damage_above_c.value)),
+                frozen_sun_frac=float(np.mean(np.any(icy & sunny, axis=-1))),
+            )
+        yield replace(made[place], key=key)

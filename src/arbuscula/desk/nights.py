@@ -1,6 +1,7 @@
 """Nights: the coming night at every tree outdoors, leaves and roots."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from typing import Final
 
@@ -47,9 +48,16 @@ def night_views(
         coldest_c = float(np.min(air_c)) - CLEAR_SKY_K
         lines_c = [w.roots_below_c.value for w in warmths if w.roots_below_c]
         is_cold = coldest_c < max(lines_c, default=-np.inf)
-        balls = balls_of(desk, now, bench_key, keys, from_, until) if is_cold else None
-        for place, (key, warmth) in enumerate(zip(keys, warmths, strict=True)):
-            yield _view(key, warmth, air_c, balls, place)
+        balls: RootBall | None = None
+        places: Mapping[str, int] = dict.fromkeys(keys, 0)
+        if is_cold:
+            balls, places = balls_of(desk, now, bench_key, keys, from_, until)
+        made: dict[tuple[str, int], NightView] = {}  # those alike are looked at once
+        for key, warmth in zip(keys, warmths, strict=True):
+            alike = nouns[key].species, places[key]
+            if alike not in made:
+                made[alike] = _view(key, warmth, air_c, balls, places[key])
+            yield replace(made[alike], key=key)
 
 
 def outdoors(desk: Desk, now: Followed) -> dict[str, list[str]]:
@@ -93,10 +101,13 @@ def balls_of(
     keys: Sequence[str],
     from_: datetime,
     until: datetime,
-) -> RootBall:
-    """Return how warm root balls are between two moments; alike ones are made once."""
+) -> tuple[RootBall, Mapping[str, int]]:
+    """Return how warm root balls are between two moments, and whose each is.
+
+    Pots of one size that are as wet are alike, and made once.
+    """
     library, bench = desk.library(), now.yarded.benches[bench_key]
-    some = [_pot_and_water(desk, now, key) for key in keys]
+    some = list(_pots_and_water(desk, now, keys))
     alike = list(dict.fromkeys(some))
     lead_s, until_s = from_.timestamp() - LEAD_H * HOUR_S, until.timestamp()
     rows = _between(now.weather.rows, lead_s, until_s)
@@ -110,21 +121,25 @@ def balls_of(
             water_frac=np.array([water for _, water in alike]),
         ),
     )
-    places = [alike.index(one) for one in some]
+    at = {one: place for place, one in enumerate(alike)}
     hours = _after(rows, from_.timestamp())
-    return RootBall(
-        temperature_c=told.temperature_c[:, places][..., hours],
-        frozen_frac=told.frozen_frac[:, places][..., hours],
+    balls = RootBall(
+        temperature_c=told.temperature_c[..., hours],
+        frozen_frac=told.frozen_frac[..., hours],
     )
+    return balls, {key: at[one] for key, one in zip(keys, some, strict=True)}
 
 
-def _pot_and_water(desk: Desk, now: Followed, key: str) -> tuple[Pot, float]:
-    """Return a tree's pot, as known or guessed, and how wet its ball is by now."""
-    pot = potted_tree(key, now.replay.nouns[key], desk.library()).pot
-    place = now.taught.keys.index(key)
-    water_ml = float(np.median(np.asarray(now.taught.water.water_ml)[:, place]))
-    steps = round(water_ml / volume_ml(pot) / WET_STEP_FRAC)
-    return pot, min(max(steps * WET_STEP_FRAC, WET_STEP_FRAC), WETTEST_FRAC)
+def _pots_and_water(
+    desk: Desk, now: Followed, keys: Sequence[str]
+) -> Iterator[tuple[Pot, float]]:
+    """Yield each tree's pot, as known or guessed, and how wet its ball is by now."""
+    middle_ml = np.median(np.asarray(now.taught.water.water_ml), axis=0)
+    water_ml = dict(zip(now.taught.keys, middle_ml.tolist(), strict=True))
+    for key in keys:
+        pot = potted_tree(key, now.replay.nouns[key], desk.library()).pot
+        steps = round(water_ml[key] / volume_ml(pot) / WET_STEP_FRAC)
+        yield pot, min(max(steps * WET_STEP_FRAC, WET_STEP_FRAC), WETTEST_FRAC)
 
 
 def _view(

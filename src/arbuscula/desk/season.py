@@ -112,6 +112,7 @@ class Season:
     schema: Literal["arbuscula.season/1"] = "arbuscula.season/1"
     place: Place
     others: tuple[Place, ...] = ()  # of the same name
+    bench: str | None = None  # None: outdoors, under the whole sky
     species: str
     growing: Growing
     outdoors: Outdoors
@@ -210,28 +211,29 @@ def _seasons(
     floor_c = warmth.warn_below_c.value
     accepted_frac = library.season.accepted_frac.value
     by_month = months_of(months)
-    sources = tuple(_sources(desk, species))
+    sources = tuple(sources_of(desk, species))
     shape = np.shape(months.latitude_deg)
     for place, at in zip(places, np.ndindex(shape), strict=True):
-        growing = _growing(windows, at)
-        outdoors = _outdoors(windows, at, floor_c, accepted_frac)
+        growing = growing_of(windows, at)
+        outdoors = outdoors_of(windows, at, floor_c, accepted_frac)
         yield Season(
             place=place,
             species=species,
             growing=growing,
             outdoors=outdoors,
-            night_min_c=_rounded(by_month.night_min_c[at]),
-            day_max_c=_rounded(by_month.day_max_c[at]),
-            daylength_h=_rounded(by_month.daylength_h[at]),
-            dli_mol_m2_d=_rounded(by_month.dli_mol_m2_d[at]),
-            et0_mm_d=_rounded(by_month.et0_mm_d[at]),
+            night_min_c=rounded(by_month.night_min_c[at]),
+            day_max_c=rounded(by_month.day_max_c[at]),
+            daylength_h=rounded(by_month.daylength_h[at]),
+            dli_mol_m2_d=rounded(by_month.dli_mol_m2_d[at]),
+            et0_mm_d=rounded(by_month.et0_mm_d[at]),
             sources=sources,
             sentence=_sentence(place, growing, outdoors),
             notes=tuple(_notes(windows, at, outdoors, months.error, world)),
         )
 
 
-def _rounded(numbers: Curve, digits: int = 2) -> Twelve:
+def rounded(numbers: Curve, digits: int = 2) -> Twelve:
+    """Return numbers as an answer holds them."""
     return tuple(np.round(numbers, digits).tolist())
 
 
@@ -242,7 +244,7 @@ def _edges(first_n: int, lasts_n: int) -> tuple[str | None, str | None]:
     return MM_DD[first_n], MM_DD[(first_n + lasts_n) % DAYS_N]
 
 
-def _growing(windows: Windows, at: tuple[int, ...]) -> Growing:
+def growing_of(windows: Windows, at: tuple[int, ...] = ()) -> Growing:
     """Return the dates of one place; late to start is early to end."""
     lasts_n = windows.growing.lasts_n[at].tolist()
     first_n = windows.growing.first_n[at].tolist()
@@ -252,7 +254,7 @@ def _growing(windows: Windows, at: tuple[int, ...]) -> Growing:
         kind=_kind(lasts_n[1]),
         start=Dates(p10=early, p50=start, p90=late),
         end=Dates(p10=end_early, p50=end, p90=end_late),
-        months=_rounded(month_means(windows.growing_frac[at]), 3),
+        months=rounded(month_means(windows.growing_frac[at]), 3),
     )
 
 
@@ -262,9 +264,10 @@ def _kind(lasts_n: int) -> Literal["all_year", "seasonal", "none"]:
     return "seasonal" if lasts_n else "none"
 
 
-def _outdoors(
+def outdoors_of(
     windows: Windows, at: tuple[int, ...], floor_c: float, accepted_frac: float
 ) -> Outdoors:
+    """Return the two windows of one place."""
     out, back = _window(windows.practice.first_n[at], windows.practice.lasts_n[at])
     first_n, lasts_n = windows.risk.first_n[at], windows.risk.lasts_n[at]
     begins_n, ends_n = first_n * WEEK_D, (first_n + lasts_n) % WEEKS_N * WEEK_D
@@ -276,7 +279,7 @@ def _outdoors(
         floor_c=floor_c,
         practice=Practice(out=out, in_=back),
         risk=Risk(
-            weekly_p_night_below=_rounded(windows.weekly_frac[at], 3),
+            weekly_p_night_below=rounded(windows.weekly_frac[at], 3),
             accepted_p=accepted_frac,
             out=safe_out,
             in_=safe_back,
@@ -294,7 +297,7 @@ def _sentence(place: Place, growing: Growing, outdoors: Outdoors) -> Sentence:
     """Return what to read to a buyer: three parts of one sentence."""
     is_point = place.name.lstrip("-")[:1].isdigit()
     where = "season.at_point" if is_point else "season.in_town"
-    parts = (Said(where, {"place": place.name}), _stands(outdoors), _grows(growing))
+    parts = (Said(where, {"place": place.name}), _stands(outdoors), grows_of(growing))
     return Sentence(parts=parts)
 
 
@@ -312,7 +315,8 @@ def _stands(outdoors: Outdoors) -> Said:
     return Said("season.stands_always", {})
 
 
-def _grows(growing: Growing) -> Said:
+def grows_of(growing: Growing) -> Said:
+    """Return when it grows, as a part of a sentence."""
     start, end = growing.start.p50, growing.end.p50
     if start and end:
         long = _lasts_d(start, end) > MOST_OF_YEAR_D
@@ -400,7 +404,7 @@ def _moved(usual: Season, here: Season) -> Moved:
     nights_k = np.subtract(here.night_min_c, usual.night_min_c)
     was, now = usual.outdoors.practice, here.outdoors.practice
     return Moved(
-        night_min_k=_rounded(nights_k),
+        night_min_k=rounded(nights_k),
         out_d=_later_d(was.out, now.out),
         in_d=_later_d(was.in_, now.in_),
         start_d=_later_d(usual.growing.start.p50, here.growing.start.p50),
@@ -408,7 +412,7 @@ def _moved(usual: Season, here: Season) -> Moved:
     )
 
 
-def _sources(desk: Desk, species: str) -> Iterator[Basis]:
+def sources_of(desk: Desk, species: str) -> Iterator[Basis]:
     """Yield the numbers that were chosen, then the tables and their makers."""
     library = desk.library()
     warmth, figures = library.species[species].warmth, library.season

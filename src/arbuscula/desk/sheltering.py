@@ -195,11 +195,12 @@ def _carrying(
     figures = desk.library().moving.carry
     refuges = list(_refuges(desk, now, at))
     rooms = [room_of(desk, now, refuge.key) for refuge in refuges]
+    mass_kg = masses_kg(now)
     loads = [
         Load(
             key=view.key,
             width_cm=width_cm(desk, view.key, now.replay.nouns[view.key]),
-            mass_kg=mass_kg(now, view.key),
+            mass_kg=mass_kg[view.key],
             may_go=may_go(view, refuges, figures),
             if_need_be=if_need_be(view, refuges, figures),
         )
@@ -267,11 +268,13 @@ def _sides_mm(pot: Pot) -> tuple[float, float]:
     return max(sides), min(sides)
 
 
-def mass_kg(now: Followed, key: str) -> float:
-    """Return what a tree weighs with pot, soil and water by now."""
-    place, trees = now.taught.keys.index(key), now.taught
-    water_ml = np.asarray(trees.water.water_ml)[:, place]
-    return float(np.median(trees.members.dry_g[:, place] + water_ml)) / 1000
+def masses_kg(now: Followed) -> Mapping[str, float]:
+    """Return what trees weigh with pot, soil and water by now."""
+    trees = now.taught
+    whole_g = trees.members.dry_g + np.asarray(trees.water.water_ml)
+    return dict(
+        zip(trees.keys, (np.median(whole_g, axis=0) / 1000).tolist(), strict=True)
+    )
 
 
 def _comes_in(

@@ -22,6 +22,7 @@ from arbuscula.desk.grounds import Ground, Rested, keep_ground, stretches_of
 from arbuscula.desk.listening import kept_fresh
 from arbuscula.desk.local import local_said
 from arbuscula.desk.metered import is_weak
+from arbuscula.desk.moves import waves_ahead
 from arbuscula.desk.score import naive_dues
 from arbuscula.desk.sheltering import (
     Carrying,
@@ -213,7 +214,7 @@ def told_of(desk: Desk, walk: Walked) -> Today:
         wont_last=tuple(_wont_last(desk, now, stops, rounds, at)),
         jobs=jobs_today(desk, now, at),
         check_first=tuple(lift_first(desk, now, views, most_n=CHECK_FIRST_N)),
-        notes=(*walk.unheard, *_notes(now)),
+        notes=(*walk.unheard, *waves_ahead(desk, now, at), *_notes(now)),
     )
 
 

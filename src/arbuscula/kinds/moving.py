@@ -116,3 +116,21 @@ class Carried:
     key: str
     to: str | None
     trip_n: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LightMove:
+    """A move from one light into another, and how long there is for it."""
+
+    here_mol_m2_d: float
+    there_mol_m2_d: float
+    left_d: float | None = None  # until nights are too cold here; None: they are not
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """A part of a move: from a day on, in a light, for some days or for good."""
+
+    from_d: int
+    lasts_d: int | None
+    light_mol_m2_d: float

@@ -1,14 +1,12 @@
 """Night: who comes in, where to and how, and what else threatens, line by line."""
 
 from collections.abc import Iterator, Sequence
-from typing import Final
 
 from arbuscula.desk.sheltering import Carrying, ComesIn
 from arbuscula.desk.today import Today
 from arbuscula.kinds.said import Figure, Said
+from arbuscula.reports.labels import some_of
 from arbuscula.reports.words import Voice, sentence
-
-SHOWN_N: Final = 6
 
 
 def tonight_in_words(answer: Today, voice: Voice) -> Iterator[str]:
@@ -61,17 +59,6 @@ def _carried(trip: Sequence[ComesIn], names: dict[str, str], voice: Voice) -> st
         "trip": f"{first.trip}",
     }
     return sentence(Said("today.comes_in", {**figures, **to}), voice)
-
-
-def some_of(labels: Sequence[str], voice: Voice) -> str:
-    """Return labels, or the first of many and how many more."""
-    shown = ", ".join(labels[:SHOWN_N])
-    more = len(labels) - SHOWN_N
-    if more < 1:
-        return shown
-    return sentence(
-        Said("today.and_more", {"some": shown, "more_n": float(more)}), voice
-    )
 
 
 def _work(work: Carrying, answer: Today, voice: Voice) -> Iterator[str]:
