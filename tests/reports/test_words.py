@@ -108,3 +108,8 @@ def test_countries_months_and_species_have_names():
     assert country_in_words("", METRIC) == ""
     assert months_in_words(METRIC)[6] == "Jul"
     assert species_in_words("ficus-microcarpa") == "Ficus microcarpa"
+
+
+def test_a_figure_that_nobody_could_read_is_told_by_its_size():
+    assert figure_in_words("trunk_mm", 1e25, Voice()) == "1e+25 mm"
+    assert figure_in_words("left_frac", -1e30, Voice()) == "-1e+30 frac"

@@ -100,7 +100,7 @@ def test_a_check_moves_the_water_that_is_drawn(tmp_path):
 
 def test_an_unknown_tree_is_refused_in_words_with_who_is_near(client):
     reply = client.get("/tree/B3-44")
-    assert reply.status_code == 400
+    assert reply.status_code == 404
     assert "B3-4" in words_of(reply.text)
     assert client.get("/tree/B3-44.json").json()["faults"]
 

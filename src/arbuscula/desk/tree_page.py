@@ -2,14 +2,17 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Literal
+from typing import Final, Literal
 
 from arbuscula.desk import Desk
+from arbuscula.desk.may import May, may
 from arbuscula.desk.round import PotDrawn, Round
 from arbuscula.desk.score import TreeScore, score
 from arbuscula.desk.today import TreeToday
 from arbuscula.desk.tree import TreeShown, show_tree
 from arbuscula.desk.why import Why, why
+
+USUAL: Final = ("trim", "look-at-roots", "repot", "defoliate", "wire")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,6 +24,7 @@ class TreePage:
     today: TreeToday | None  # None: it is not here
     pot: PotDrawn | None
     why: Why | None
+    may: May | None  # the usual jobs, judged for that day
     score: TreeScore | None
 
 
@@ -35,6 +39,7 @@ def tree_page(desk: Desk, words: str, round_: Round, *, at: datetime) -> TreePag
         today=here,
         pot=pots.get(shown.tree),
         why=why(desk, shown.tree, at=at) if here else None,
+        may=may(desk, shown.tree, USUAL, on=at.date()) if here else None,
         score=_score(desk, shown.tree, at) if here else None,
     )
 

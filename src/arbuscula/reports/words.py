@@ -72,6 +72,7 @@ US: Final[dict[str, Shown]] = METRIC | {
 }
 
 
+WRITTEN_OUT_BELOW: Final = 1e15  # nobody counts the noughts of more
 ANY_YEAR: Final = "2001-"  # without a leap day
 FIVES_D: Final = 5
 THIRDS_D: Final = (11, 21)  # where the middle of a month begins and ends
@@ -109,6 +110,8 @@ def figure_in_words(name: str, figure: Figure, voice: Voice) -> str:
     if isinstance(figure, date):
         return format_date(figure, "EEE d MMM", locale=voice.language)
     unit = unit_of(name) or ""
+    if abs(figure) >= WRITTEN_OUT_BELOW:
+        return f"{figure:.3g} {unit}".strip()
     if unit == "frac":
         return format_percent(figure, "#,##0 %", locale=voice.language)
     if unit == "ratio":

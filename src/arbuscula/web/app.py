@@ -17,6 +17,14 @@ from arbuscula.web.render import STATIC
 from arbuscula.web.seen import PATIENCE_S, rounds_seen
 
 WORTH_PACKING_BYTES: Final = 2000
+NOBODY: Final = (  # is called so
+    "desk.no_yard",
+    "desk.unknown_tree",
+    "desk.unknown_yard",
+    "name.none_yet",
+    "name.several",
+    "name.unknown",
+)
 PACKED_HARD_N: Final = 3  # of nine: drawings pack well at once
 
 
@@ -51,6 +59,8 @@ def explained(request: Request, error: Exception) -> Response:
     voice = face_of(request).voice
     told = [sentence(fault, voice) for fault in error.faults]
     status = 409 if isinstance(error, NotDoneError) else 400
+    if all(fault.message_id in NOBODY for fault in error.faults):
+        status = 404
     if request.url.path.endswith(".json") or request.method != "GET":
         return JSONResponse({"faults": told}, status)
     return html(request, "fault.html", status=status, told=told)

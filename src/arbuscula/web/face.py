@@ -21,6 +21,23 @@ COOKIE: Final = "arbuscula"
 WRITES: Final = ("owner", "hand")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refused:
+    """Why nothing was done, in the reader's words."""
+
+    faults: list[str]
+
+
+REFUSALS: Final[dict[int | str, dict[str, object]]] = {
+    303: {"description": "Knock first."},
+    400: {"model": Refused, "description": "It cannot be understood."},
+    401: {"description": "Knock first."},
+    403: {"description": "A guest does not write."},
+    404: {"model": Refused, "description": "Nothing is called so."},
+    409: {"model": Refused, "description": "It was not done."},
+}
+
+
 @dataclass(slots=True)
 class Face:
     """What every page needs at hand."""

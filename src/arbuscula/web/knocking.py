@@ -9,7 +9,7 @@ from arbuscula.web import doors
 from arbuscula.web.doors import Door
 from arbuscula.web.face import COOKIE, face_of, form, html
 
-router = APIRouter(prefix="/door")
+router = APIRouter(prefix="/door", include_in_schema=False)
 
 
 @router.get("")

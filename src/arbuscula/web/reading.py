@@ -1,6 +1,6 @@
 """Reading: every page, and its twin as data out of the same answer."""
 
-from fastapi import APIRouter, Depends, HTTPException, Request
+from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from arbuscula.desk import Desk
@@ -8,8 +8,9 @@ from arbuscula.desk.bench import list_benches
 from arbuscula.desk.season import Season, season
 from arbuscula.desk.tree_page import TreePage, tree_page
 from arbuscula.desk.yard import list_yards
+from arbuscula.kinds.said import ArbusculaError, Said
 from arbuscula.reports.strip import strip_of
-from arbuscula.web.face import face_of, html, inside, twin, whoever
+from arbuscula.web.face import REFUSALS, face_of, html, inside, twin, whoever
 
 router = APIRouter(dependencies=[Depends(inside)])
 
@@ -20,7 +21,7 @@ def home() -> Response:
     return RedirectResponse("/round", 303)
 
 
-@router.get("/round")
+@router.get("/round", include_in_schema=False)
 def round_page(request: Request, yard: str | None = None) -> Response:
     """Show the round in hand."""
     face = face_of(request)
@@ -35,19 +36,19 @@ def round_page(request: Request, yard: str | None = None) -> Response:
     return HTMLResponse(seen.drawn[who])
 
 
-@router.get("/round.json")
+@router.get("/round.json", responses=REFUSALS)
 def round_twin(request: Request, yard: str | None = None) -> Response:
     """Return the round in hand as data."""
     return twin(request, face_of(request).rounds(yard).walk)
 
 
-@router.get("/tree/{name}.json")
+@router.get("/tree/{name}.json", responses=REFUSALS)
 def tree_twin(request: Request, name: str) -> Response:
     """Return one tree as data."""
     return twin(request, _tree(request, name))
 
 
-@router.get("/tree/{name}")
+@router.get("/tree/{name}", include_in_schema=False)
 def tree_shown(request: Request, name: str) -> Response:
     """Show one tree and its whole life."""
     return html(request, "tree.html", answer=_tree(request, name))
@@ -59,13 +60,13 @@ def _tree(request: Request, name: str) -> TreePage:
     return tree_page(face.desk, name, walk, at=walk.today.at)
 
 
-@router.get("/benches.json")
+@router.get("/benches.json", responses=REFUSALS)
 def benches_twin(request: Request) -> Response:
     """Return all benches as data."""
     return twin(request, list_benches(face_of(request).desk))
 
 
-@router.get("/benches")
+@router.get("/benches", include_in_schema=False)
 def benches_page(request: Request) -> Response:
     """Show all benches, and what stands there."""
     face = face_of(request)
@@ -73,13 +74,13 @@ def benches_page(request: Request) -> Response:
     return html(request, "benches.html", answer=answer, walk=face.rounds(None).walk)
 
 
-@router.get("/year.json")
+@router.get("/year.json", responses=REFUSALS)
 def year_twin(request: Request, yard: str | None = None) -> Response:
     """Return the year of a yard as data."""
     return twin(request, _season(face_of(request).desk, yard))
 
 
-@router.get("/year")
+@router.get("/year", include_in_schema=False)
 def year_page(request: Request, yard: str | None = None) -> Response:
     """Show the year of a yard as a strip of weeks."""
     return html(request, "year.html", answer=_season(face_of(request).desk, yard))
@@ -97,5 +98,8 @@ def _season(desk: Desk, yard: str | None) -> Season:
     rows = list_yards(desk).yards
     chosen = next((r for r in rows if yard in (None, r.key, r.yard.name)), None)
     if chosen is None:
-        raise HTTPException(404)
+        figures = {"found": yard or "", "near": ", ".join(r.yard.name for r in rows)}
+        raise ArbusculaError(
+            Said("desk.unknown_yard" if rows else "desk.no_yard", figures)
+        )
     return season(desk, f"{chosen.yard.latitude_deg},{chosen.yard.longitude_deg}")

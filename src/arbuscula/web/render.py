@@ -15,6 +15,7 @@ from arbuscula.desk.today import BenchToday, TreeToday, short_label
 from arbuscula.kinds.round import Call
 from arbuscula.kinds.said import Figure, Said, Sentence
 from arbuscula.reports.facts import facts_in_words
+from arbuscula.reports.night import tonight_in_words
 from arbuscula.reports.standing import section, silhouette
 from arbuscula.reports.words import Voice, sentence
 
@@ -56,6 +57,7 @@ def page(name: str, voice: Voice, **shown: object) -> str:
             say=say,
             said=said,
             facts=lambda facts: facts_in_words(facts, voice),
+            tonight=lambda answer: tonight_in_words(answer, voice),
             language=voice.language,
             built=static_names(),
             states=STATES,

@@ -83,6 +83,8 @@ def invite_command(
     visit: Visiting, name: str, part: Literal["hand", "guest"], at: str
 ) -> None:
     """Invite NAME, a person of `person list`: a link that serves once, for a week."""
+    import segno
+
     from arbuscula.desk.person import list_persons, mark_of
     from arbuscula.web import doors
 
@@ -91,7 +93,9 @@ def invite_command(
     known = doors.doors_in(desk.home)
     known, key = doors.invited(known, part, name, mark, desk.clock())
     doors.keep(desk.home, known)
-    say(visit, "doors.invited", name=name, link=f"{at.rstrip('/')}/door/in/{key}")
+    link = f"{at.rstrip('/')}/door/in/{key}"
+    say(visit, "doors.invited", name=name, link=link)
+    segno.make(link, micro=False).terminal(compact=True)
 
 
 @door_group.command(name="list", epilog="Example: arbuscula door list")

@@ -20,7 +20,7 @@ from arbuscula.kinds.place import Exposure
 from arbuscula.kinds.said import ArbusculaError, NotDoneError, Said
 from arbuscula.reports.words import sentence
 from arbuscula.web.doors import Door
-from arbuscula.web.face import face_of, form, html, inside, writer
+from arbuscula.web.face import REFUSALS, face_of, form, html, inside, writer
 
 ASKED_S: Final = 0.5  # how often the book is asked whether it grew
 MOST_ITEMS: Final = 500
@@ -59,7 +59,7 @@ class Written:
     refused: list[Refusal]
 
 
-@router.post("/record")
+@router.post("/record", responses=REFUSALS)
 def record_items(
     request: Request,
     door: Writer,
@@ -122,13 +122,13 @@ async def _growth(
 # The first ten minutes
 
 
-@router.get("/begin", dependencies=[Depends(inside)])
+@router.get("/begin", include_in_schema=False, dependencies=[Depends(inside)])
 def begin_page(request: Request) -> Response:
     """Ask for a yard and a bench."""
     return _asked(request, {}, ())
 
 
-@router.post("/begin", dependencies=[Depends(writer)])
+@router.post("/begin", include_in_schema=False, dependencies=[Depends(writer)])
 async def begin(request: Request) -> Response:
     """Set up a yard and a bench; what is wrong is said beside what was typed."""
     face, told = face_of(request), await form(request)
