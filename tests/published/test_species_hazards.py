@@ -2,7 +2,7 @@
 
 import pytest
 
-from arbuscula.desk.may import hazard_of, toxicity_said
+from arbuscula.desk.may import toxicity_said
 from arbuscula.kinds.said import Said
 from arbuscula.reports.words import Voice, sentence
 from tests.jobs import LIBRARY, judged, verdict
@@ -31,14 +31,14 @@ def test_no_leaves_are_taken_off_in_low_light(light, said):
         ("ficus-microcarpa", "toxicity.listed_toxic"),
         ("portulacaria-afra", "toxicity.conflicting"),
         ("zelkova-serrata", "toxicity.not_listed"),
-        ("never-heard-of", "toxicity.not_listed"),
     ],
 )
 def test_toxicity_has_four_states_and_absence_is_not_safe(species, state):
-    assert toxicity_said(hazard_of(species, LIBRARY)).message_id == state
+    assert toxicity_said(LIBRARY.species[species].harm).message_id == state
+    assert toxicity_said(None).message_id == "toxicity.not_listed"
 
 
 def test_16_of_60_plant_keepers_were_sensitised():
     """axelsson1987, printed as 27 %; the words beside fig sap say the count."""
     assert "16 of 60" in sentence(Said("caution.sap", {}), Voice())
-    assert hazard_of("ficus-benjamina", LIBRARY).latex
+    assert LIBRARY.species["ficus-benjamina"].harm.latex

@@ -17,7 +17,7 @@ from arbuscula.kinds.season import SeasonFigures
 from arbuscula.kinds.species import Species
 from arbuscula.kinds.stores import Fertiliser, Pest, WireMetal
 from arbuscula.kinds.substrate import Substrate
-from arbuscula.kinds.technique import CareFigures, Habit, Hazard, Technique
+from arbuscula.kinds.technique import CareFigures, Habit, Technique
 from arbuscula.kinds.values import Source
 from arbuscula.strict.faults import gathered
 from arbuscula.strict.kinds import kind_from_table, table_from_toml
@@ -44,7 +44,6 @@ FILES: Final[Mapping[str, Any]] = {  # a file for all
     "alarms.toml": AlarmFigures,
     "care.toml": CareFigures,
     "groups.toml": dict[str, Habit],
-    "hazards.toml": dict[str, Hazard],
     "sources.toml": dict[str, Source],
 }
 

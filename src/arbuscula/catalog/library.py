@@ -19,7 +19,7 @@ from arbuscula.kinds.season import SeasonFigures
 from arbuscula.kinds.species import Species
 from arbuscula.kinds.stores import Fertiliser, Pest, WireMetal
 from arbuscula.kinds.substrate import Substrate
-from arbuscula.kinds.technique import CareFigures, Habit, Hazard, Technique
+from arbuscula.kinds.technique import CareFigures, Habit, Technique
 from arbuscula.kinds.values import Source
 from arbuscula.strict.columns import sheet_from_csv
 from arbuscula.strict.faults import gathered
@@ -68,7 +68,6 @@ def read_library(folder: Path, own: Path | None = None) -> Library:
     alarms = one("alarms.toml", AlarmFigures)
     care = one("care.toml", CareFigures)
     groups = one("groups.toml", dict[str, Habit]) or {}
-    hazards = one("hazards.toml", dict[str, Hazard]) or {}
     techniques = all_of("techniques", Technique)
     for key, technique in techniques.items():
         faults += technique_group_faults(technique, groups, f"{key}.toml")
@@ -94,7 +93,6 @@ def read_library(folder: Path, own: Path | None = None) -> Library:
         alarms=alarms,
         techniques=techniques,
         groups=groups,
-        hazards=hazards,
         care=care,
         wires=wires,
         fertilisers=fertilisers,

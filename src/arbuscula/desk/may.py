@@ -9,13 +9,13 @@ from arbuscula.desk import Desk
 from arbuscula.desk.job_views import Judgeable, judgeable
 from arbuscula.desk.moments import zone_of
 from arbuscula.desk.names import Known, known_from, label_of, meant
-from arbuscula.desk.tree_years import Years, group_of, open_air, year_of, years_on
+from arbuscula.desk.tree_years import Years, open_air, year_of, years_on
 from arbuscula.kinds.library import Library
 from arbuscula.kinds.place import Bench
 from arbuscula.kinds.said import ArbusculaError, Figure, Said, Sentence
+from arbuscula.kinds.species import Harm
 from arbuscula.kinds.technique import (
     CAUTIONS,
-    Hazard,
     Judged,
     Phase,
     Reason,
@@ -497,16 +497,17 @@ def _cautions(
     phase: Phase,
 ) -> Iterator[Said]:
     """Yield the usual cautions, and what is known of the species' poisons."""
-    hazard = hazard_of(species, library)
+    known = library.species.get(species)
+    harm = known.harm if known else None
     phased = ((terms and terms.cautions_in) or {}).get(phase, ())
     own = (*technique.cautions, *(terms.cautions if terms else ()), *phased)
     for caution in dict.fromkeys(own):
         if caution == "toxic_leaves":
-            yield toxicity_said(hazard)
+            yield toxicity_said(harm)
         elif caution == "sap":
-            if hazard and hazard.latex:
+            if harm and harm.latex:
                 yield Said("caution.sap", {})
-            if hazard and hazard.burns_in_sun:
+            if harm and harm.burns_in_sun:
                 yield Said("caution.sap_and_sun", {})
         elif caution in CAUTIONS:
             yield Said(f"caution.{caution}", {})
@@ -519,15 +520,8 @@ def _for_sale(technique: Technique, one: Judgeable) -> Iterator[Said]:
         yield Said("caution.for_sale", {})
 
 
-def hazard_of(species: str, library: Library) -> Hazard | None:
-    """Return what is known of a species' poisons; None: no list has it."""
-    begins = [(key, hazard.begins) for key, hazard in library.hazards.items()]
-    key = group_of(species, begins)
-    return library.hazards[key] if key else None
-
-
-def toxicity_said(hazard: Hazard | None) -> Said:
+def toxicity_said(harm: Harm | None) -> Said:
     """Return one of four states; what no list has is never called safe."""
-    state = hazard.toxicity if hazard else "not listed"
+    state = harm.toxicity if harm else "not listed"
     key = state.replace("-", "_").replace(" ", "_")
     return Said(f"toxicity.{key}", {})

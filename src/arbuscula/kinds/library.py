@@ -13,7 +13,7 @@ from arbuscula.kinds.season import SeasonFigures
 from arbuscula.kinds.species import Species
 from arbuscula.kinds.stores import Fertiliser, Pest, WireMetal
 from arbuscula.kinds.substrate import Substrate
-from arbuscula.kinds.technique import CareFigures, Habit, Hazard, Technique
+from arbuscula.kinds.technique import CareFigures, Habit, Technique
 from arbuscula.kinds.values import Source, Value
 
 
@@ -85,7 +85,6 @@ class Library:
     alarms: AlarmFigures
     techniques: Mapping[str, Technique]
     groups: Mapping[str, Habit]
-    hazards: Mapping[str, Hazard]
     care: CareFigures
     wires: Mapping[str, WireMetal]
     fertilisers: Mapping[str, Fertiliser]

@@ -149,18 +149,6 @@ class Habit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Hazard:
-    """What a group of species may do to people and animals."""
-
-    begins: tuple[str, ...]
-    toxicity: Literal["listed toxic", "listed non-toxic", "not listed", "conflicting"]
-    latex: bool = False
-    burns_in_sun: bool = False
-    source: str
-    grade: Grade
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class CareFigures:
     """What phase, reserves, roots and verdicts are worked out with."""
 
