@@ -65,6 +65,14 @@ def test_the_one_answer_has_light_air_roots_and_rain(home):
     assert july["suits"] == "grows"
 
 
+def test_what_is_left_of_a_bench_is_told_in_pots_or_in_metres(home):
+    ok(home, "bench", "add", "A", "--trees", 3, *FIG, "--capacity", "2")
+    assert "Room for 0 more pots, of 2 in all." in ok(home, "bench", "A")
+    pot = ["--pot", "oval 20 cm"]
+    ok(home, "bench", "add", "B", "--trees", 3, *FIG, *pot, "--length", "1.5")
+    assert "0.66 m are left, of 1.5 m" in ok(home, "bench", "B")
+
+
 def test_another_species_is_asked_about_by_name(home):
     ok(home, "bench", "add", "Terrace", "--trees", 1, *FIG)
     words = ok(home, "bench", "show", "Terrace", "--species", "juniperus-chinensis")

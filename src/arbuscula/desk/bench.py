@@ -1,7 +1,7 @@
 """Bench: where trees stand, set up with as many as are said to stand there."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import partial
@@ -22,7 +22,8 @@ from arbuscula.desk.names import (
     tidy,
     yard_meant,
 )
-from arbuscula.desk.plants import plant_rows
+from arbuscula.desk.plants import PlantRow, plant_rows
+from arbuscula.desk.sheltering import width_cm
 from arbuscula.desk.writing import Drafted, first_events_of, happened_at, written
 from arbuscula.kinds.events import Sort
 from arbuscula.kinds.place import Bench, Exposure
@@ -175,8 +176,22 @@ def show_bench(
         in_month=_in_month(known, key, read.bench if read else bench, at),
         doubt=_doubt(read),
     )
-    told = replace(told, key=key, trees=trees, bench=bench)
+    room = _room(desk, bench, trees)
+    told = replace(told, key=key, trees=trees, bench=bench, room=room)
     return replace(told, light_ratio=read.ratio) if read else told
+
+
+def _room(desk: Desk, bench: Bench, trees: Sequence[PlantRow]) -> Said | None:
+    """Return how many more a bench holds, or how many metres are left."""
+    if bench.capacity_n is not None:
+        left_n = float(max(bench.capacity_n - len(trees), 0))
+        told = {"left_n": left_n, "capacity_n": float(bench.capacity_n)}
+        return Said("bench.room_pots", {**told})
+    if bench.length_m is not None:
+        taken_m = sum(width_cm(desk, row.tree, row.said) for row in trees) / 100
+        told = {"left_m": max(bench.length_m - taken_m, 0), "length_m": bench.length_m}
+        return Said("bench.room_metres", {**told})
+    return None
 
 
 def _doubt(read: Metered | None) -> Value | None:

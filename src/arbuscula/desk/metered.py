@@ -1,6 +1,5 @@
 """Metered: benches whose light somebody read at a leaf, set right by it."""
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -10,17 +9,13 @@ import numpy as np
 
 from arbuscula.desk import Desk
 from arbuscula.desk.bench_climate import light_doubt, spot_of
+from arbuscula.desk.light_read import LUX, PPFD, read_umol_m2_s
 from arbuscula.kinds.events import Event, Measured, Reading, Sort
 from arbuscula.kinds.place import Bench, Exposure, Yard
-from arbuscula.kinds.said import ArbusculaError, Said
 from arbuscula.kinds.values import Spread
 from arbuscula.kinds.weather import Row, WeatherRows
 from arbuscula.microclimate.shelter import IN_ROOMS, rows_on_bench
-from arbuscula.science.light import (
-    LAMPS_UMOL_LUX_S_M2,
-    ppfd_umol_m2_s,
-    sun_ppfd_umol_m2_s,
-)
+from arbuscula.science.light import sun_ppfd_umol_m2_s
 from arbuscula.state.book import PLANTS, book_at, last_words, standing
 from arbuscula.state.learning.light import LightSeen, light_ratio
 from arbuscula.state.trees import MEMBERS_N
@@ -28,8 +23,6 @@ from arbuscula.units import HOUR_S
 from arbuscula.weather.compose import yard_weather
 from arbuscula.weather.usual import usual_weather
 
-PPFD: Final = "ppfd_umol_m2_s"
-LUX: Final = "light_lux"
 SEASONAL: Final = (  # what comes and goes with the year; all else is as known now
     "shade_frac",
     "curtain_frac",
@@ -39,8 +32,6 @@ SEASONAL: Final = (  # what comes and goes with the year; all else is as known n
     "ppfd_umol_m2_s",
     "lit_h",
 )
-OWN_FACTOR: Final = re.compile(r"0?\.0[0-9]+")
-SUN: Final = "sun"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,12 +41,6 @@ class Metered:
     bench: Bench  # with the ratio in it
     ratio: Spread
     readings_n: int
-
-
-def refuse_unread_light(reading: Reading) -> None:
-    """Refuse lux of an unknown lamp: they tell nothing of the light for leaves."""
-    if reading.quantity == LUX:
-        _read_umol_m2_s(reading)
 
 
 def metered(
@@ -141,7 +126,7 @@ def _metered(
         of_lamp = bench.exposure is Exposure.LAMP and then.ppfd_umol_m2_s is not None
         seen.append(
             LightSeen(
-                read_umol_m2_s=_read_umol_m2_s(reading),
+                read_umol_m2_s=read_umol_m2_s(reading),
                 told_umol_m2_s=np.zeros_like(day) if of_lamp else day,
                 lamp_umol_m2_s=0.0 if of_lamp else float(np.median(with_lamp - day)),
             )
@@ -172,26 +157,6 @@ def _hour_of(
 def _ppfd(rows: WeatherRows) -> Row:
     told = sun_ppfd_umol_m2_s(np.atleast_2d(rows.shortwave_w_m2))
     return np.asarray(np.mean(told, axis=-1))
-
-
-def _read_umol_m2_s(reading: Reading) -> float:
-    if reading.quantity == PPFD:
-        return reading.value
-    factor = _umol_lux_s_m2(reading.how)
-    told = ppfd_umol_m2_s(light_lux=reading.value, lamp_umol_lux_s_m2=factor)
-    return float(told)
-
-
-def _umol_lux_s_m2(how: str) -> float:
-    """Return what a lux is worth under the light that was named, or its own factor."""
-    spoken = " ".join(how.casefold().replace("-", " ").split()) or SUN
-    if own := OWN_FACTOR.search(spoken):
-        return float(own[0])
-    for lamp, factor in LAMPS_UMOL_LUX_S_M2.items():
-        if lamp.replace("-", " ") in spoken:
-            return factor
-    figures = {"found": how, "near": ", ".join(LAMPS_UMOL_LUX_S_M2)}
-    raise ArbusculaError(Said("light.unknown_lamp", figures))
 
 
 def is_weak(bench: Bench) -> bool:

@@ -10,7 +10,7 @@ from typing import Final, Literal, TypeAlias
 from arbuscula.desk import Desk
 from arbuscula.desk.answers import Json, data
 from arbuscula.desk.facts import Reader, facts_from_words
-from arbuscula.desk.metered import refuse_unread_light
+from arbuscula.desk.light_read import refuse_unread_light
 from arbuscula.desk.moments import zone_of
 from arbuscula.desk.names import (
     NUMBERED,
