@@ -379,7 +379,7 @@ def anew(site: Site, n: int) -> Site:
     disk = site.folder / "disk" if (site.folder / "disk").exists() else folder
     url = f"sqlite:///{disk / f'{n}.db'}"
     if site.store == "PostgreSQL":
-        url = in_schema(site.url, f"anew_{n}")
+        url = in_schema(site.url, f"of_{site.folder.name}_{n}".replace("-", "_"))
     return replace(site, folder=folder, url=url, runs_n=1)
 
 
