@@ -315,7 +315,9 @@ def test_an_own_file_goes_over_ours_and_its_faults_are_told(tmp_path):
     with_own(tmp_path, "trim", wrong)
     with pytest.raises(ArbusculaError) as caught:
         read_library(LIBRARY, tmp_path / "library")
-    assert {fault.figures["file"] for fault in caught.value.faults} == {"trim.toml"}
+    files = [fault.figures["file"] for fault in caught.value.faults]
+    assert len(files) > 1
+    assert all("trim.toml, line " in file for file in files)
 
 
 @pytest.mark.parametrize(

@@ -326,7 +326,7 @@ def test_daylength_of_new_york_is_near_its_solstices(told):
 def test_the_keys_of_the_answer(told):
     answer = data(told("Bergen"), lambda said: said.message_id)
     assert set(answer) == {
-        *("schema", "place", "others", "species", "growing", "outdoors"),
+        *("schema", "place", "bench", "others", "species", "growing", "outdoors"),
         *("night_min_c", "day_max_c", "daylength_h", "dli_mol_m2_d", "et0_mm_d"),
         *("sources", "moved", "sentence", "notes"),
     }

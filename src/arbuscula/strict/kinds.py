@@ -150,7 +150,7 @@ class _Reading:
         if isinstance(whole, Value):
             self.value(whole, keys)
         elif getattr(whole, "grade", None) and getattr(whole, "source", None):
-            self.source(whole.source, keys)
+            self.source(whole.source, (*keys, "source"))
         return whole
 
     def value(self, v: Value, keys: Keys) -> None:
