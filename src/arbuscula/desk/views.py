@@ -77,6 +77,14 @@ def preference_of(now: Followed, key: str) -> int:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Lately:
+    """How it was on a bench in the last days."""
+
+    mean_c: float
+    light_mol_m2_d: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Ahead:
     """What lies ahead: out of each tree's own evidence, and out of everybody's."""
 
@@ -108,6 +116,7 @@ def tree_views(
     """Yield every tree as rules see it, in the order in which it is followed."""
     own, taught = (_chances(outlook, rounds) for outlook in (ahead.own, ahead.taught))
     counted = outlooks_of(now, ahead, rounds, at)
+    lately = {key: _lately(desk, now, key) for key in now.yarded.benches}
     for place, (key, counts) in enumerate(
         zip(now.replay.trees.keys, counted, strict=True)
     ):
@@ -123,7 +132,7 @@ def tree_views(
             late=when_of(seen.late_h[:, place], at.tzinfo),
             looked=looked,
             found_dry=_found_dry(life),
-            by_hand_only=tuple(_by_hand_only(desk, now, place, life, at)),
+            by_hand_only=tuple(_by_hand_only(desk, now, place, life, at, lately)),
             water_ml=_water_ml(now, place, counts.share[:, place], life),
         )
 
@@ -218,7 +227,12 @@ def _water_ml(
 
 
 def _by_hand_only(
-    desk: Desk, now: Followed, place: int, life: Sequence[Event], at: datetime
+    desk: Desk,
+    now: Followed,
+    place: int,
+    life: Sequence[Event],
+    at: datetime,
+    lately: Mapping[str, Lately],
 ) -> Iterator[Said]:
     """Yield why a tree is never watered by inference."""
     key = now.replay.trees.keys[place]
@@ -234,32 +248,32 @@ def _by_hand_only(
             yield Said("care.roots_cut", {"since": event.happened})
     noun = now.replay.nouns[key]
     species = desk.library().species[noun.species]
-    yield from _slow(desk, now, noun.bench or "", species)
+    if (noun.bench or "") in lately:
+        yield from _slow(desk, lately[noun.bench or ""], species)
     yield from _odd(now, place)
 
 
-def _slow(desk: Desk, now: Followed, bench: str, species: Species) -> Iterator[Said]:
+def _slow(desk: Desk, lately: Lately, species: Species) -> Iterator[Said]:
     """Yield that it is too cold or too dark to drink as in growth."""
-    if bench not in now.yarded.benches:
-        return
-    rows = _recent(desk, now, bench)
-    mean_c = float(np.mean(rows.air_temperature_c))
-    if mean_c < species.warmth.base_c.value:
-        yield Said("care.cold", {"mean_c": mean_c})
-    mean_w_m2 = float(np.mean(rows.shortwave_w_m2))
-    light = float(sun_light_mol_m2_d(mj_m2_d_from_w_m2(mean_w_m2)))
-    if light < desk.library().benches.fig.by_hand_below_mol_m2_d.value:
-        yield Said("care.dark", {"light_mol_m2_d": light})
+    if lately.mean_c < species.warmth.base_c.value:
+        yield Said("care.cold", {"mean_c": lately.mean_c})
+    if lately.light_mol_m2_d < desk.library().benches.fig.by_hand_below_mol_m2_d.value:
+        yield Said("care.dark", {"light_mol_m2_d": lately.light_mol_m2_d})
 
 
-def _recent(desk: Desk, now: Followed, bench: str) -> WeatherRows:
-    """Return the last days' weather on a bench, as far as it was asked for."""
+def _lately(desk: Desk, now: Followed, bench: str) -> Lately:
+    """Return how warm and light a bench was in the last days, or will be."""
     rows, now_s = now.weather.rows, now.replay.trees.at_h * HOUR_S
     recent = (rows.from_s < now_s) & (rows.from_s >= now_s - COLD_OVER.total_seconds())
     some = hours_of(rows, recent if recent.any() else rows.from_s >= now_s)
     place = now.yarded.benches[bench]
     shelter = desk.library().shelters[place.exposure]
-    return rows_on_bench(some, place, shelter, now.yarded.spot)
+    there = rows_on_bench(some, place, shelter, now.yarded.spot)
+    mean_mj_m2_d = mj_m2_d_from_w_m2(float(np.mean(there.shortwave_w_m2)))
+    return Lately(
+        mean_c=float(np.mean(there.air_temperature_c)),
+        light_mol_m2_d=float(sun_light_mol_m2_d(mean_mj_m2_d)),
+    )
 
 
 def hours_of(rows: WeatherRows, which: NDArray[np.bool_]) -> WeatherRows:
