@@ -4,14 +4,13 @@ A small database beside the book. What was said stays said: rows are only
 added, one a tree and hour at most, the first of them.
 """
 
-import sqlite3
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from arbuscula.desk.beside import opened
 from arbuscula.units import HOUR_S
 
 NAME: Final = "calls.db"
@@ -46,7 +45,7 @@ class Given:
 
 def keep(home: Path, calls: Iterable[Given]) -> None:
     """Keep calls; the first of an hour stays."""
-    with _opened(home) as db:
+    with opened(home / NAME, MADE) as db:
         db.executemany(
             "INSERT OR IGNORE INTO call VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             [
@@ -64,7 +63,7 @@ def given_in(home: Path, yard: str, *, since_s: float) -> Mapping[str, list[Give
     if not (home / NAME).exists():
         return {}
     by_tree: dict[str, list[Given]] = defaultdict(list)
-    with _opened(home) as db:
+    with opened(home / NAME, MADE) as db:
         rows = db.execute(
             "SELECT yard, tree, at_s, next_s, advice, due_next, early_s, middle_s, "
             "last_s FROM call WHERE yard = ? AND at_s >= ? ORDER BY at_s",
@@ -74,15 +73,3 @@ def given_in(home: Path, yard: str, *, since_s: float) -> Mapping[str, list[Give
             given = Given(*row)
             by_tree[given.tree].append(given)
     return by_tree
-
-
-@contextmanager
-def _opened(home: Path) -> Iterator[sqlite3.Connection]:
-    home.mkdir(parents=True, exist_ok=True)
-    db = sqlite3.connect(home / NAME, timeout=30)
-    try:
-        db.executescript(MADE)
-        with db:
-            yield db
-    finally:
-        db.close()

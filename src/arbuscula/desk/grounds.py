@@ -5,15 +5,13 @@ added. The archive holds the batches themselves, and cannot lose them unseen.
 """
 
 import json
-import sqlite3
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Final
 from zoneinfo import ZoneInfo
 
+from arbuscula.desk.beside import opened
 from arbuscula.kinds.forecast import YardWeather
 from arbuscula.kinds.said import Said, Sentence
 
@@ -80,7 +78,7 @@ def keep_ground(home: Path, yard: str, ground: Ground) -> None:
         for s in ground.stretches
     ]
     said = [[part.message_id, _plain(part)] for part in ground.said.parts]
-    with _opened(home) as db:
+    with opened(home / NAME, MADE) as db:
         db.execute(
             "INSERT INTO ground (yard, verb, at_s, told_s, digest, used, stretches, "
             "said) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
@@ -105,7 +103,7 @@ def grounds_in(
     """Return the answers about a span of time, the oldest first."""
     if not (home / NAME).exists():
         return ()
-    with _opened(home) as db:
+    with opened(home / NAME, MADE) as db:
         rows = db.execute(
             "SELECT verb, at_s, told_s, digest, used, stretches, said FROM ground "
             "WHERE yard = ? AND at_s >= ? AND at_s < ? ORDER BY at_s, position_n",
@@ -134,15 +132,3 @@ def _ground(
         ),
         said=Sentence(tuple(Said(name, parts) for name, parts in json.loads(said))),
     )
-
-
-@contextmanager
-def _opened(home: Path) -> Iterator[sqlite3.Connection]:
-    home.mkdir(mode=0o700, parents=True, exist_ok=True)
-    db = sqlite3.connect(home / NAME, timeout=30)
-    try:
-        db.executescript(MADE)
-        with db:
-            yield db
-    finally:
-        db.close()

@@ -3,14 +3,12 @@
 A small database beside the book. Rows are only added.
 """
 
-import sqlite3
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Final
 
+from arbuscula.desk.beside import opened
 from arbuscula.kinds.alarm import Level
 
 NAME: Final = "alarms.db"
@@ -44,21 +42,21 @@ class Ring:
 
 def steps_rung(home: Path, alarm: str) -> dict[str, int]:
     """Return how bad an alarm was when it rang last, by bell."""
-    with _opened(home) as db:
+    with opened(home / NAME, MADE) as db:
         query = "SELECT bell, max(step) FROM rung WHERE alarm = ? GROUP BY bell"
         return dict(db.execute(query, (alarm,)).fetchall())
 
 
 def levels_known(home: Path, alarm: str) -> frozenset[str]:
     """Return the levels at which somebody has acknowledged an alarm."""
-    with _opened(home) as db:
+    with opened(home / NAME, MADE) as db:
         query = "SELECT level FROM known WHERE alarm = ?"
         return frozenset(level for (level,) in db.execute(query, (alarm,)))
 
 
 def note_rung(home: Path, ring: Ring) -> None:
     """Write down that an alarm rang."""
-    with _opened(home) as db:
+    with opened(home / NAME, MADE) as db:
         db.execute(
             "INSERT INTO rung (alarm, yard, bell, level, step, at_s, words) "
             "VALUES (?, ?, ?, ?, ?, ?, ?)",
@@ -71,7 +69,7 @@ def note_rung(home: Path, ring: Ring) -> None:
 
 def note_known(home: Path, alarm: str, level: Level, at: datetime) -> None:
     """Write down that somebody knows of an alarm."""
-    with _opened(home) as db:
+    with opened(home / NAME, MADE) as db:
         db.execute(
             "INSERT INTO known (alarm, level, at_s) VALUES (?, ?, ?)",
             (alarm, level, at.timestamp()),
@@ -82,7 +80,7 @@ def rings_since(home: Path, at: datetime) -> tuple[Ring, ...]:
     """Return what rang since a time, the oldest first."""
     if not (home / NAME).exists():
         return ()
-    with _opened(home) as db:
+    with opened(home / NAME, MADE) as db:
         rows = db.execute(
             "SELECT alarm, yard, bell, level, step, at_s, words FROM rung "
             "WHERE at_s >= ? ORDER BY position_n",
@@ -100,15 +98,3 @@ def rings_since(home: Path, at: datetime) -> tuple[Ring, ...]:
         )
         for alarm, yard, bell, level, step_n, at_s, words in rows
     )
-
-
-@contextmanager
-def _opened(home: Path) -> Iterator[sqlite3.Connection]:
-    home.mkdir(mode=0o700, parents=True, exist_ok=True)
-    db = sqlite3.connect(home / NAME, timeout=30)
-    try:
-        db.executescript(MADE)
-        with db:
-            yield db
-    finally:
-        db.close()

@@ -11,8 +11,8 @@ import numpy as np
 from arbuscula.desk import Desk
 from arbuscula.desk.followed import Followed
 from arbuscula.desk.nights import night_views, on_bench, spread_of
+from arbuscula.desk.threats import is_told
 from arbuscula.kinds.events import Event, SetDown
-from arbuscula.kinds.forecast import WeatherSort
 from arbuscula.kinds.moving import Carried, CarryFigures, Load, Refuge, Room
 from arbuscula.kinds.place import Exposure
 from arbuscula.kinds.pot import Pot
@@ -26,10 +26,8 @@ from arbuscula.rules.shelter import if_it_stays, if_need_be, may_go, short_of
 from arbuscula.science.sun import sun_position
 from arbuscula.state.book import order_of, standing
 from arbuscula.state.replay import Noun, potted_tree
-from arbuscula.units import HOUR_S
 
-FRESH_H: Final = 24.0
-NIGHT_S: Final = 12 * HOUR_S
+NIGHT: Final = timedelta(hours=12)
 NOON: Final = time(12)
 NIGHTS_N: Final = 3  # that are looked at
 DUSK_DEG: Final = -6.0  # the sun under the level: too dark to carry
@@ -172,20 +170,8 @@ def _ahead(
 
 def is_forecast(now: Followed, at: datetime, from_: datetime, until: datetime) -> bool:
     """Return whether a forecast no older than a day tells a whole night."""
-    reach_s = at.timestamp()
-    fresh = [
-        (stretch.from_s, stretch.until_s)
-        for stretch in now.weather.stretches
-        if stretch.sort is WeatherSort.FORECAST
-        if stretch.age_h is not None and stretch.age_h <= FRESH_H
-        if "air_temperature_c" in stretch.quantities
-    ]
-    for from_s, until_s in sorted(fresh):
-        if from_s <= reach_s + HOUR_S:
-            reach_s = max(reach_s, until_s)
-    if from_ > at:
-        return reach_s >= until.timestamp() - NIGHT_S / 4
-    return reach_s >= min(until.timestamp(), at.timestamp() + NIGHT_S)
+    night = min(until, at + NIGHT) if from_ <= at else until - NIGHT / 4
+    return is_told(now.weather, at, night)
 
 
 def _carrying(
