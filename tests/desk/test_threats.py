@@ -129,7 +129,7 @@ def test_a_storm_throws_over_what_stands_high_on_a_narrow_foot(desk):
         spread_cm=80,
     )
     append(desk.ledger(), event("tall", Sort.TREE, "tall", tall, BEGUN))
-    told(desk, wind_speed_2m_m_s=np.full(96, 12.0))
+    told(desk, wind_speed_2m_m_s=np.full(96, 5.0))
     storm = found(desk, Peril.WIND)[0]
     assert storm.trees == ("tall",)
     assert storm.warn_frac > 0.5

@@ -14,15 +14,14 @@ from arbuscula.desk.nights import balls_of, on_bench, outdoors, spread_of
 from arbuscula.desk.sheltering import masses_kg
 from arbuscula.kinds.moving import WindFigures
 from arbuscula.kinds.place import Bench, Exposure
-from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.round import SunView, WindView
 from arbuscula.kinds.said import Said
 from arbuscula.kinds.weather import Row, WeatherRows
+from arbuscula.microclimate.tipping import tipping_gust_m_s
 from arbuscula.rules.roots import hot_roots, ice_in_sun
 from arbuscula.rules.storm import may_hail
 from arbuscula.rules.wind import against_wind
-from arbuscula.science.toppling import tipping_wind_m_s
-from arbuscula.state.replay import Noun, potted_tree
+from arbuscula.state.replay import potted_tree
 
 Sort: TypeAlias = Literal["wind", "hail", "heat", "ice"]
 AHEAD: Final = timedelta(hours=36)
@@ -102,7 +101,7 @@ def _wind_view(
 ) -> WindView:
     figures, noun = desk.library().moving.wind, now.yarded.nouns[key]
     pot = potted_tree(key, noun, desk.library()).pot
-    tips_m_s = _tips_m_s(noun, pot, mass_kg, figures)
+    tips_m_s = tipping_gust_m_s(noun, pot, figures, mass_kg=mass_kg)
     below_m_s = figures.ground_ratio.value * gusts_m_s
     return WindView(
         key=key,
@@ -110,25 +109,6 @@ def _wind_view(
         gust_m_s=spread_of(gusts_m_s),
         tips_frac=_tips_frac(gusts_m_s, tips_m_s, figures),
         tips_on_ground_frac=_tips_frac(below_m_s, tips_m_s, figures),
-    )
-
-
-def _tips_m_s(noun: Noun, pot: Pot, mass_kg: float, figures: WindFigures) -> float:
-    """Return the gust that tips a tree, by its height, its crown and its pot."""
-    sides = [s for s in (pot.length_mm, pot.width_mm, pot.diameter_mm) if s is not None]
-    usual_cm = figures.height_over_length_ratio.value * max(sides) / 10
-    height_cm = usual_cm if noun.height_cm is None else noun.height_cm
-    spread_cm = height_cm if noun.spread_cm is None else noun.spread_cm
-    crown_cm = figures.crown_frac.value * height_cm
-    middle_cm = pot.depth_mm / 10 + height_cm - crown_cm / 2
-    return float(
-        tipping_wind_m_s(
-            mass_kg=mass_kg,
-            half_foot_m=pot.taper_frac * min(sides) / 2000,
-            crown_m2=np.pi / 4 * spread_cm * crown_cm / 1e4,
-            crown_height_m=middle_cm / 100,
-            drag_ratio=figures.drag_ratio.value,
-        )
     )
 
 

@@ -12,16 +12,17 @@ from numpy.typing import NDArray
 from arbuscula.desk import Desk
 from arbuscula.desk.followed import Yarded, local_of, weather_of
 from arbuscula.desk.local import LocalNights, on_bench
-from arbuscula.kinds.alarm import AlarmFigures, Peril, Threat
+from arbuscula.kinds.alarm import Peril, Threat
 from arbuscula.kinds.forecast import WeatherSort, YardWeather
 from arbuscula.kinds.library import Library
+from arbuscula.kinds.moving import WindFigures
 from arbuscula.kinds.place import Bench
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.said import Figure
 from arbuscula.kinds.weather import Row, WeatherRows
 from arbuscula.microclimate.root_ball import Balls, root_ball
 from arbuscula.microclimate.shelter import is_described, rows_on_bench
-from arbuscula.microclimate.tipping import tipping_gust_m_s
+from arbuscula.microclimate.tipping import tipping_gust_m_s, usual_mass_kg
 from arbuscula.state.ensemble import normals
 from arbuscula.state.replay import Noun, guessed_pot, hour_of
 from arbuscula.units import HOUR_S
@@ -288,12 +289,13 @@ def _wind(
     pots: Mapping[str, Pot],
     span: Span,
 ) -> Threat:
-    figures = ahead.library.alarms
-    crown_ratio = ahead.library.demand.ball.wind_at_crown_ratio.value
+    figures = ahead.library.moving.wind
     wind_m_s = np.atleast_2d(here.wind_speed_2m_m_s)[:, _within(ahead, span)]
-    gust_m_s = figures.gust_ratio.value * crown_ratio * wind_m_s
+    gust_m_s = figures.gust_ratio.value * wind_m_s
     tips_m_s = {
-        name: tipping_gust_m_s(noun, pots[name], figures)
+        name: tipping_gust_m_s(
+            noun, pots[name], figures, mass_kg=usual_mass_kg(pots[name], figures)
+        )
         for name, noun in standing.nouns.items()
     }
     limits = sorted(set(tips_m_s.values()))
@@ -314,10 +316,10 @@ def _wind(
     )
 
 
-def _unsure(figures: AlarmFigures, members_n: int) -> Row:
+def _unsure(figures: WindFigures, members_n: int) -> Row:
     """Return how far each member's tipping gust is off, members first."""
     z = normals("tipping", members_n=members_n)
-    return np.exp(figures.tipping_ln.value * z)[:, np.newaxis, np.newaxis]
+    return np.exp(figures.tips_ln.value * z)[:, np.newaxis, np.newaxis]
 
 
 def _rain(ahead: _Ahead, standing: Standing, here: WeatherRows, span: Span) -> Threat:

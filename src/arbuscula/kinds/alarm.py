@@ -58,14 +58,6 @@ class Alarm:
 class AlarmFigures:
     """The numbers behind alarms, from `alarms.toml`."""
 
-    gust_ratio: Value  # of three seconds, over the hour's mean
-    drag_ratio: Value  # of a crown in leaf, in a gust
-    crown_share_frac: Value  # of the box of height and spread
-    crown_middle_frac: Value  # of the height above the soil
-    spread_ratio: Value  # over the height
-    height_cm: Mapping[str, Value]  # of trees with small, medium and large crowns
-    tipping_ln: Value  # how far the wind that tips a pot may be off, one sd
-    potted_g_cm3: Value  # tree, pot and moist soil, over the soil's volume
     ice_frac: Value  # of a ball's water, from which roots that bear no frost die
     rain_warn_mm: Value  # within an hour
     rain_damage_mm: Value

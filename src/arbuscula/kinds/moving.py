@@ -32,6 +32,7 @@ class WindFigures:
     height_over_length_ratio: Value  # of tree and pot, where nobody measured
     crown_frac: Value  # of the height
     tips_ln: Value  # how far the wind that tips may be off, one standard deviation
+    potted_g_cm3: Value  # tree, pot and moist soil, over the soil's volume
     tips_at_frac: Value  # of a chance that counts
 
 
