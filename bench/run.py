@@ -284,7 +284,7 @@ pandas, SciPy, Numba or Alembic (`tests/selfcheck/test_imports.py`).
 - The first round of a yard follows every pot through up to three months of hours.
   Later ones begin at a snapshot.
 - `record` replays the book, so its cost grows with the book's length.
-- Web pages, the simulated year of a tree's form, the year's plan and two workers
+- The simulated year of a tree's form, the year's plan and two workers
   have no verb yet; there is nothing to measure.
 """
 
