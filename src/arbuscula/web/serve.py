@@ -24,9 +24,12 @@ def say(visit: Visiting, message_id: str, **figures: Figure) -> None:
 
 @click.command(name="serve", epilog="Example: arbuscula serve --port 8710")
 @click.option("--port", default=8710, type=click.IntRange(1, 65535))
-@click.option("--host", default="127.0.0.1", help="This machine's address or name.")
+@click.option("--host", default="127.0.0.1", help="The address to listen at.")
+@click.option("--called", multiple=True, help="A name that browsers know it by.")
 @click.pass_obj
-def serve_command(visit: Visiting, port: int, host: str) -> None:
+def serve_command(
+    visit: Visiting, port: int, host: str, called: tuple[str, ...]
+) -> None:
     """Show the round to browsers, on this machine or, behind a password, on others.
 
     By plain http an open page keeps its taps without a network, but it cannot be
@@ -42,7 +45,9 @@ def serve_command(visit: Visiting, port: int, host: str) -> None:
     is_open = host in LOOPBACK
     if not is_open and doors.doors_in(desk.home).password is None:
         raise NotDoneError(Said("doors.no_password", {"host": host}))
-    app = create_app(desk, visit.voice, hosts=LOOPBACK | {host}, is_open=is_open)
+    app = create_app(
+        desk, visit.voice, hosts=LOOPBACK | {host, *called}, is_open=is_open
+    )
     say(visit, "serve.at", address=f"http://{host}:{port}/round")
     uvicorn.run(
         app, host=host, port=port, log_level="critical", timeout_graceful_shutdown=1
