@@ -1,11 +1,15 @@
 // Every page: the service worker where there may be one, and leaving without a trace.
-import { emptied } from "./outbox";
+import { emptied, flush, pending } from "./outbox";
 
 if ("serviceWorker" in navigator) navigator.serviceWorker.register("/sw.js");
 
 document.querySelector("form.leave")?.addEventListener("submit", async (leaving) => {
   leaving.preventDefault();
+  const form = leaving.target as HTMLFormElement;
+  await flush().catch(() => undefined);
+  const waiting = (await pending()).length;
+  if (waiting && !confirm(form.dataset.waiting!.replace("{n}", String(waiting)))) return;
   await emptied();
   if ("caches" in window) for (const name of await caches.keys()) await caches.delete(name);
-  (leaving.target as HTMLFormElement).submit();
+  form.submit();
 });

@@ -49,15 +49,24 @@ export async function emptied(): Promise<void> {
   await (await database).clear("outbox");
 }
 
+/** The moment by the server's clock, as far as it was ever heard: phones run ahead. */
+export function moment(): string {
+  const ahead = Number(localStorage.getItem("ahead") ?? 0);
+  return new Date(Date.now() - ahead).toISOString();
+}
+
 /** Send all that is not acknowledged. The book takes each id once: twice is harmless. */
-export async function flush(): Promise<number> {
+export async function flush(greeting = false): Promise<number> {
   const items = (await pending()).filter((item) => !item.refused);
-  if (!items.length) return 0;
+  if (!items.length && !greeting) return 0;
   const reply = await fetch("/record", {
     method: "POST",
     headers: { "content-type": "application/json" },
     body: JSON.stringify(items),
   });
+  const told = Date.parse(reply.headers.get("date") ?? "");
+  if (told) localStorage.setItem("ahead", String(Date.now() - told));
+  if (reply.status === 401) location.href = "/door"; // what was tapped is kept
   if (!reply.ok) throw new Error(`HTTP ${reply.status}`);
   const { accepted, refused }: Reply = await reply.json();
   const db = await database;

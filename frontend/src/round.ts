@@ -1,5 +1,5 @@
 // The round in one hand: as said, except some, or pot by pot; with or without a network.
-import { drop, flush, newId, pending, put, type Item } from "./outbox";
+import { drop, flush, moment, newId, pending, put, type Item } from "./outbox";
 
 const EVERY_MS = 15_000;
 const AGAIN_MS = 700; // a newer round is being thought
@@ -17,7 +17,7 @@ const words = (name: string) => one<HTMLElement>("#words").dataset[name] ?? "";
 let last: Item | undefined;
 
 async function wrote(item: Omit<Item, "id" | "at">, said: string): Promise<void> {
-  last = { ...item, id: newId(), at: new Date().toISOString() };
+  last = { ...item, id: newId(), at: moment() };
   counted(Number(one<HTMLElement>("#sync").dataset.pending) + 1);
   await put(last);
   one("#said").textContent = said;
@@ -33,17 +33,16 @@ async function undone(): Promise<void> {
   one<HTMLButtonElement>("#undo").hidden = true;
   one("#said").textContent = words("undone");
   if (!(await drop(taken.id))) {
-    const at = new Date().toISOString();
-    await put({ id: newId(), subject: "", words: [], undo: taken.id, at });
+    await put({ id: newId(), subject: "", words: [], undo: taken.id, at: moment() });
   }
   await mark();
   await sync();
 }
 
-async function sync(): Promise<void> {
+async function sync(greeting = false): Promise<void> {
   let sent = 0;
   try {
-    sent = await flush();
+    sent = await flush(greeting);
   } catch {
     // it stays in the outbox
   }
@@ -184,7 +183,7 @@ function open(pot: HTMLElement): void {
   const sheet = one<HTMLDialogElement>("#pot");
   const inside = one<HTMLTemplateElement>("template", pot.parentElement!).content.cloneNode(true);
   one("#pot-inside", sheet).replaceChildren(inside);
-  one<HTMLElement>("#not-right").hidden = true;
+  all<HTMLElement>("#not-right", sheet).forEach((more) => (more.hidden = true)); // a guest has none
   sheet.showModal();
 }
 
@@ -231,4 +230,4 @@ new EventSource("/changes").addEventListener("changed", (told) => {
 one<HTMLElement>("#tier").textContent = words(isSecureContext ? "keeps" : "open_only");
 age();
 await mark();
-await sync();
+await sync(true);

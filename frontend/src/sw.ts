@@ -37,7 +37,7 @@ async function asItIs(request: Request): Promise<Response> {
   }
 }
 
-const KEPT = /^\/(round|benches|year|tree\/[^/]+)$/;
+const KEPT = /^\/(round|benches|year|year\.svg|tree\/[^/]+)$/;
 
 worker.addEventListener("install", (event) => event.waitUntil(install()));
 worker.addEventListener("activate", (event) => event.waitUntil(activate()));

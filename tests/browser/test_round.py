@@ -1,11 +1,14 @@
 """The round in a real browser: on the phone, without the server, on two screens."""
 
+from datetime import UTC, datetime, timedelta
+
 import pytest
 from playwright.sync_api import expect
 
 from arbuscula.kinds.events import Checked, Corrected, Watered
 from arbuscula.ledger.book import all_events
-from tests.browser.served import PLAIN_NAME
+from arbuscula.web import doors
+from tests.browser.served import PLAIN_NAME, Served
 
 pytestmark = pytest.mark.browser
 
@@ -182,3 +185,54 @@ def test_a_keyboard_is_enough(desk, served, phone):
     expect(page.locator("dialog")).to_be_hidden()
     waiting(page, 0)
     assert [checked.found for checked in facts_of(desk, Checked)] == ["heavy"]
+
+
+def test_a_phone_whose_clock_runs_ahead_is_understood(desk, served, phone):
+    page = phone.new_page()
+    page.clock.install(time=datetime.now(UTC) + timedelta(hours=2))  # noqa: TID251
+    page.goto(served.at("/round"))
+    tap(page, "B3-2", "and watered")
+    waiting(page, 0)
+    expect(page.locator("#refused")).to_be_empty()
+    assert len(facts_of(desk, Watered)) == 1
+
+
+def test_a_guest_opens_a_pot_and_finds_nothing_to_press(desk, chromium):
+    served = Served(desk, is_open=False)
+    known, key = doors.invited(doors.Doors(), "guest", "Ondine", "", desk.clock())
+    doors.keep(desk.home, known)
+    page = chromium.new_context().new_page()
+    page.goto(served.at(f"/door/in/{key}"))
+    page.get_by_role("button", name="Come in").click()
+    page.locator('.pot[data-label="B3-2"]').click()
+    buttons = page.locator("dialog").get_by_role("button")
+    expect(buttons).to_have_text(["Close"])
+    page.context.close()
+    served.stop()
+
+
+def test_who_leaves_is_asked_about_taps_that_would_be_lost(desk, playwright, chromium):
+    served = Served(desk, is_open=False)
+    known, key = doors.invited(doors.Doors(), "hand", "Ondine", "", desk.clock())
+    doors.keep(desk.home, known)
+    phone = chromium.new_context(**playwright.devices["Pixel 7"])
+    page = phone.new_page()
+    page.goto(served.at(f"/door/in/{key}"))
+    page.get_by_role("button", name="Come in").click()
+    kept(page)
+    served.stop()
+    tap(page, "B3-2", "and watered")
+    waiting(page, 1)
+    asked = []
+    page.on("dialog", lambda box: (asked.append(box.message), box.dismiss()))
+    page.get_by_role("button", name="Leave").click()
+    page.wait_for_timeout(500)
+    assert asked == [
+        "1 of your taps are not in the book yet and would be lost. Leave all the same?"
+    ]
+    served.start()
+    page.evaluate("dispatchEvent(new Event('online'))")
+    waiting(page, 0)
+    assert len(facts_of(desk, Watered)) == 1
+    phone.close()
+    served.stop()

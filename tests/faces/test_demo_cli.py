@@ -23,3 +23,12 @@ def test_twice_the_same_and_nobody_s_own_book_is_touched(tmp_path):
     assert str(made) in first.stdout.splitlines()[-1]
     told = ask_outside(made, "today", "--at", "2026-04-14T07:30+0200", "--json")
     assert json.loads(told.stdout)["yard"] == "Stone Stair"
+
+
+@pytest.mark.slow
+def test_its_last_line_leads_to_the_demo_where_another_book_is_set(
+    tmp_path, monkeypatch
+):
+    monkeypatch.setenv("ARBUSCULA_BOOK", f"sqlite:///{tmp_path}/my.sqlite")
+    told = ask_outside(tmp_path / "home", "demo", "--date", "2026-04-14").stdout
+    assert told.splitlines()[-1].startswith("Go on: ARBUSCULA_BOOK= ARBUSCULA_HOME=")

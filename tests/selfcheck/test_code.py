@@ -123,6 +123,15 @@ def test_every_message_has_words_for_all_its_figures(path):
             assert {*re.findall(r"{(\w+)}", words[message_id])} <= names, message_id
 
 
+@pytest.mark.parametrize("path", WORDS, ids=lambda path: path.stem)
+def test_words_stand_below_their_message_and_each_message_once(path):
+    blocks = re.split(r"\n{2,}", path.read_text(encoding="utf-8").strip())
+    heads = [re.match(r'msgid "(.*)"\nmsgstr ".*"\Z', block) for block in blocks]
+    assert [b for b, head in zip(blocks, heads, strict=True) if head is None] == []
+    ids = [head[1] for head in heads]
+    assert len(ids) == len({*ids})
+
+
 def test_no_words_without_a_message():
     with (SRC / "reports/words/en.po").open("rb") as lines:
         words = {m.id for m in read_po(lines) if m.id}

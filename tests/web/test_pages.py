@@ -8,6 +8,7 @@ import pytest
 
 from arbuscula.desk.answers import data
 from arbuscula.desk.round import walk_round
+from arbuscula.kinds.said import NotDoneError, Said
 from arbuscula.reports.words import Voice, sentence
 from arbuscula.web.seen import rounds_seen
 from tests.desk.stair import desk_of, later, rec, stair
@@ -173,3 +174,17 @@ def test_nobody_waits_for_a_newer_round_and_the_older_one_says_its_book(tmp_path
     while rounds(None).book_n == first.book_n:
         time.sleep(0.02)
     assert rounds(None).book_n == first.book_n + 1
+
+
+def test_a_round_that_failed_once_is_tried_again(tmp_path, monkeypatch):
+    desk = stair(tmp_path, trees_n=2)
+    rounds = rounds_seen(desk, patience_s=60)
+
+    def busy(*_, **__):
+        raise NotDoneError(Said("ledger.not_read", {"found": "locked"}))
+
+    with monkeypatch.context() as patch:
+        patch.setattr("arbuscula.web.seen.walk_round", busy)
+        with pytest.raises(NotDoneError):
+            rounds(None)
+    assert len(rounds(None).walk.today.benches[0].trees) == 2

@@ -3,6 +3,7 @@
 import pytest
 
 from arbuscula.kinds.events import Checked, Corrected, Watered
+from arbuscula.kinds.said import NotDoneError, Said
 from arbuscula.ledger.book import all_events, position
 from tests.desk.stair import stair
 from tests.web.face import client_of, item
@@ -60,6 +61,27 @@ def test_undone_twice_it_is_taken_back_once(desk, client):
     for _ in range(2):
         assert client.post("/record", json=[back]).json()["accepted"] == ["phone-0002"]
     assert len(facts_of(desk, Corrected)) == 1
+
+
+def test_a_book_that_cannot_be_reached_takes_nothing_for_granted(client, monkeypatch):
+    """Neither accepted nor refused: the phone keeps it, and sends it again."""
+
+    def busy(*_, **__):
+        raise NotDoneError(Said("ledger.not_written", {"found": "locked"}))
+
+    for name, tap in (
+        ("record", item("phone-0001", "B3-4", "watered")),
+        ("undo", item("phone-0002", "", undo="phone-0001")),
+    ):
+        with monkeypatch.context() as patch:
+            patch.setattr(f"arbuscula.web.writing.{name}", busy)
+            assert client.post("/record", json=[tap]).status_code == 503
+
+
+def test_what_was_never_there_cannot_be_taken_back(client):
+    back = item("phone-0002", "", undo="phone-0001")
+    (refused,) = client.post("/record", json=[back]).json()["refused"]
+    assert "phone-0001" in refused["words"]
 
 
 def test_every_button_of_a_pot_is_something_the_book_takes(desk, client):

@@ -1,5 +1,6 @@
 """App: the web face of one desk."""
 
+from threading import Lock
 from typing import Final
 
 from fastapi import FastAPI, Request
@@ -11,7 +12,7 @@ from arbuscula.desk import Desk
 from arbuscula.kinds.said import ArbusculaError, NotDoneError
 from arbuscula.reports.words import Voice, sentence
 from arbuscula.web import doors, knocking, reading, writing
-from arbuscula.web.face import Face, face_of, html
+from arbuscula.web.face import OF_THE_STORE, Face, face_of, html
 from arbuscula.web.guard import LOOPBACK, Guard
 from arbuscula.web.render import STATIC
 from arbuscula.web.seen import PATIENCE_S, rounds_seen
@@ -39,7 +40,7 @@ def create_app(
     """Return the web face of one desk."""
     rounds = rounds_seen(desk, patience_s=patience_s)
     app = FastAPI(title="arbuscula", docs_url=None, redoc_url=None)
-    app.state.face = Face(desk, voice, is_open, rounds, doors.Tries())
+    app.state.face = Face(desk, voice, is_open, rounds, doors.Tries(), Lock())
     app.add_middleware(
         GZipMiddleware, minimum_size=WORTH_PACKING_BYTES, compresslevel=PACKED_HARD_N
     )
@@ -61,6 +62,8 @@ def explained(request: Request, error: Exception) -> Response:
     status = 409 if isinstance(error, NotDoneError) else 400
     if all(fault.message_id in NOBODY for fault in error.faults):
         status = 404
+    if any(fault.message_id in OF_THE_STORE for fault in error.faults):
+        status = 503
     if request.url.path.endswith(".json") or request.method != "GET":
         return JSONResponse({"faults": told}, status)
     return html(request, "fault.html", status=status, told=told)

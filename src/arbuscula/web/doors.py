@@ -64,6 +64,8 @@ def doors_in(home: Path) -> Doors:
 def keep(home: Path, doors: Doors) -> None:
     """Write the doors down; only their owner may read them."""
     table = asdict(doors)
+    if doors.password is None:
+        del table["password"]
     for door in table["open"].values():
         door["until"] = door["until"].isoformat()
     with fresh(home / FILE) as new:

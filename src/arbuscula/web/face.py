@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
+from threading import Lock
 from typing import Final
 from urllib.parse import parse_qsl
 
@@ -19,6 +20,7 @@ from arbuscula.web.seen import Seen
 
 COOKIE: Final = "arbuscula"
 WRITES: Final = ("owner", "hand")
+OF_THE_STORE: Final = ("ledger.not_read", "ledger.not_written")  # now, not for good
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,6 +37,7 @@ REFUSALS: Final[dict[int | str, dict[str, object]]] = {
     403: {"description": "A guest does not write."},
     404: {"model": Refused, "description": "Nothing is called so."},
     409: {"model": Refused, "description": "It was not done."},
+    503: {"model": Refused, "description": "The book cannot be reached just now."},
 }
 
 
@@ -47,6 +50,7 @@ class Face:
     is_open: bool  # only this machine reaches it: nobody has to knock
     rounds: Callable[[str | None], Seen]
     tries: doors.Tries
+    turning: Lock  # held while the file of doors is read and written again
 
 
 # Who is there
@@ -66,7 +70,8 @@ def whoever(request: Request) -> Door | None:
         ever = datetime.max.replace(tzinfo=now.tzinfo)
         return Door(part="owner", name="", until=ever)
     known = doors.doors_in(face.desk.home)
-    return doors.door_of(known, request.cookies.get(COOKIE), now)
+    door = doors.door_of(known, request.cookies.get(COOKIE), now)
+    return None if door is None or door.invited else door
 
 
 def inside(request: Request) -> None:
@@ -92,10 +97,13 @@ def html(
     request: Request, name: str, *, status: int = 200, **shown: object
 ) -> HTMLResponse:
     """Return a page."""
-    face = face_of(request)
-    door = None if face.is_open else whoever(request)
-    at = request.url.path.split("/")[1]
-    return HTMLResponse(page(name, face.voice, here=at, door=door, **shown), status)
+    face, door = face_of(request), whoever(request)
+    told = {
+        "here": request.url.path.split("/")[1],
+        "door": None if face.is_open else door,
+        "may_write": door is not None and door.part in WRITES,
+    }
+    return HTMLResponse(page(name, face.voice, **told, **shown), status)
 
 
 def twin(request: Request, answer: object) -> JSONResponse:

@@ -35,22 +35,40 @@ async def knock(request: Request) -> Response:
 
 
 @router.get("/in/{key}")
+def invitation_page(request: Request, key: str) -> Response:
+    """Ask an invited one to come in; whoever only looks at the link uses nothing up."""
+    desk = face_of(request).desk
+    door = doors.door_of(doors.doors_in(desk.home), key, desk.clock())
+    if door is None or not door.invited:
+        return _not_invited(request)
+    return html(request, "invited.html", invited=door.name)
+
+
+@router.post("/in/{key}")
 def come_in(request: Request, key: str) -> Response:
     """Let somebody in who was invited; an invitation serves once."""
-    desk = face_of(request).desk
-    known = doors.doors_in(desk.home)
-    door = doors.door_of(known, key, desk.clock())
-    if door is None or not door.invited:
-        return html(request, "door.html", status=403, wrong="doors.not_invited")
-    doors.keep(desk.home, doors.without(known, key))
+    face = face_of(request)
+    home = face.desk.home
+    with face.turning:
+        known = doors.doors_in(home)
+        door = doors.door_of(known, key, face.desk.clock())
+        if door is None or not door.invited:
+            return _not_invited(request)
+        doors.keep(home, doors.without(known, key))
     return _let_in(request, door)
+
+
+def _not_invited(request: Request) -> Response:
+    return html(request, "door.html", status=403, wrong="doors.not_invited")
 
 
 @router.post("/leave")
 def leave(request: Request) -> Response:
     """Lock the door behind this browser."""
-    home, key = face_of(request).desk.home, request.cookies.get(COOKIE, "")
-    doors.keep(home, doors.without(doors.doors_in(home), key))
+    face, key = face_of(request), request.cookies.get(COOKIE, "")
+    home = face.desk.home
+    with face.turning:
+        doors.keep(home, doors.without(doors.doors_in(home), key))
     headers = {"clear-site-data": '"cache", "storage"'}
     reply = RedirectResponse("/door", 303, headers)
     reply.delete_cookie(COOKIE)
@@ -58,9 +76,11 @@ def leave(request: Request) -> Response:
 
 
 def _let_in(request: Request, door: Door) -> Response:
-    desk = face_of(request).desk
-    known, key = doors.let_in(doors.doors_in(desk.home), door, desk.clock())
-    doors.keep(desk.home, known)
+    face = face_of(request)
+    home = face.desk.home
+    with face.turning:
+        known, key = doors.let_in(doors.doors_in(home), door, face.desk.clock())
+        doors.keep(home, known)
     reply = RedirectResponse("/round", 303)
     reply.set_cookie(
         COOKIE,

@@ -29,7 +29,7 @@ def round_page(request: Request, yard: str | None = None) -> Response:
         return RedirectResponse("/begin", 303)
     seen = face.rounds(yard)
     door = whoever(request)
-    who = door.name if door else ""
+    who = f"{door.part} {door.name}" if door else ""
     if who not in seen.drawn:
         page = html(request, "round.html", walk=seen.walk, position=seen.book_n)
         seen.drawn[who] = bytes(page.body).decode()

@@ -38,7 +38,12 @@ def rounds_seen(
     lock = Lock()
 
     def think(yard: str | None, book_n: int) -> Seen:
-        seen = Seen(walk=walk_round(desk, yard=yard), book_n=book_n)
+        try:
+            seen = Seen(walk=walk_round(desk, yard=yard), book_n=book_n)
+        except BaseException:
+            with lock:  # whoever asks next has it tried again
+                thought.pop(yard, None)
+            raise
         last[yard] = seen
         return seen
 

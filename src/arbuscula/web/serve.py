@@ -32,8 +32,9 @@ def serve_command(
 ) -> None:
     """Show the round to browsers, on this machine or, behind a password, on others.
 
-    By plain http an open page keeps its taps without a network, but it cannot be
-    loaded again; on this machine, or behind a proxy with https, it can.
+    Once a password is set everybody knocks, also on this machine. By plain http an
+    open page keeps its taps without a network, but it cannot be loaded again; on this
+    machine, or behind a proxy with https, it can.
     """
     import uvicorn
 
@@ -42,12 +43,12 @@ def serve_command(
     from arbuscula.web.guard import LOOPBACK
 
     desk = visit.open_desk()
-    is_open = host in LOOPBACK
-    if not is_open and doors.doors_in(desk.home).password is None:
+    names = {host, *called}
+    is_open = doors.doors_in(desk.home).password is None
+    if is_open and names - LOOPBACK:
+        host = ", ".join(sorted(names - LOOPBACK))
         raise NotDoneError(Said("doors.no_password", {"host": host}))
-    app = create_app(
-        desk, visit.voice, hosts=LOOPBACK | {host, *called}, is_open=is_open
-    )
+    app = create_app(desk, visit.voice, hosts=LOOPBACK | names, is_open=is_open)
     say(visit, "serve.at", address=f"http://{host}:{port}/round")
     uvicorn.run(
         app, host=host, port=port, log_level="critical", timeout_graceful_shutdown=1

@@ -2,7 +2,6 @@
 
 import asyncio
 from collections.abc import AsyncIterator, Awaitable, Callable
-from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Annotated, Final
@@ -20,7 +19,15 @@ from arbuscula.kinds.place import Exposure
 from arbuscula.kinds.said import ArbusculaError, NotDoneError, Said
 from arbuscula.reports.words import sentence
 from arbuscula.web.doors import Door
-from arbuscula.web.face import REFUSALS, face_of, form, html, inside, writer
+from arbuscula.web.face import (
+    OF_THE_STORE,
+    REFUSALS,
+    face_of,
+    form,
+    html,
+    inside,
+    writer,
+)
 
 ASKED_S: Final = 0.5  # how often the book is asked whether it grew
 MOST_ITEMS: Final = 500
@@ -72,6 +79,8 @@ def record_items(
         try:
             _record(face.desk, item, door)
         except ArbusculaError as error:
+            if any(fault.message_id in OF_THE_STORE for fault in error.faults):
+                raise  # it will do later: the page keeps what was not taken
             words = " ".join(sentence(fault, face.voice) for fault in error.faults)
             written.refused.append(Refusal(id=item.id, words=words))
         else:
@@ -81,8 +90,7 @@ def record_items(
 
 def _record(desk: Desk, item: Item, door: Door) -> None:
     if item.undo is not None:
-        with suppress(NotDoneError):  # it was taken back before: sent twice
-            undo(desk, item.undo, by=door.by)
+        _take_back(desk, item.undo, door)
         return
     wish = RecordWish(
         subject=item.subject,
@@ -93,6 +101,15 @@ def _record(desk: Desk, item: Item, door: Door) -> None:
         by=door.by,
     )
     record(desk, wish)
+
+
+def _take_back(desk: Desk, event_id: str, door: Door) -> None:
+    """Take an event back; sent twice, it was taken back before."""
+    try:
+        undo(desk, event_id, by=door.by)
+    except NotDoneError as error:
+        if [fault.message_id for fault in error.faults] != ["record.undone_already"]:
+            raise
 
 
 # A second screen
