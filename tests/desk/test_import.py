@@ -4,11 +4,13 @@ import pytest
 
 from arbuscula.desk.bench import list_benches, show_bench
 from arbuscula.desk.record import undo
-from arbuscula.desk.table_import import ImportWish, import_trees
+from arbuscula.desk.table_import import ImportWish, import_trees, look_at_table
 from arbuscula.desk.tree import list_trees
 from arbuscula.desk.yard import add_yard
 from arbuscula.kinds.place import Exposure
-from arbuscula.kinds.said import ArbusculaError
+from arbuscula.kinds.said import ArbusculaError, NotDoneError
+from arbuscula.ledger.book import position
+from arbuscula.strict.text import text_of_file
 from tests.desk.stair import FIG, bench, faults, life, stair, tree
 
 FIGS = "ficus-microcarpa"
@@ -25,8 +27,9 @@ def table(tmp_path):
     path = tmp_path / "trees.csv"
 
     def imported(desk, text, **wish):
-        path.write_text(text, encoding="utf-8")
-        return import_trees(desk, ImportWish(file=path, **wish))
+        path.write_bytes(text.encode())
+        wish = {"name": path.name, "text": text_of_file(path), **wish}
+        return import_trees(desk, ImportWish(**wish))
 
     return imported
 
@@ -136,7 +139,8 @@ def test_a_new_bench_needs_a_name_that_is_free(desk, table):
     tree(desk, "Bench 3", "Elder")
     text = f"species,bench\n{FIGS},Elder\n"
     odd = faults(desk, lambda: table(desk, text, make_benches=True))
-    assert [*odd] == ["name.taken"]
+    assert odd["import.bench_taken"]["file"] == "trees.csv, row 2, bench"
+    assert len(odd) == 1
 
 
 def test_of_two_benches_of_a_name_the_yards_own_is_meant(desk, table):
@@ -168,3 +172,65 @@ def test_two_thousand_trees_come_in_at_once(desk, table):
     assert len(table(desk, text).labels) == 2000
     assert time.perf_counter() - begun < 20  # 2 s alone; a guard against a square
     assert tree(desk, "Bench 3", said=FIG).tree.label == "B3-2005"
+
+
+# A look first
+
+
+def wish(text, **how):
+    return ImportWish(name="trees.csv", text=text, **how)
+
+
+def test_a_look_shows_what_would_be_written_and_writes_nothing(desk):
+    text = f"label,species,bench,crown,note\nElder,{FIGS},Bench 3,large,leans\n"
+    text += f",{FIGS},Table 1,,\n"
+    before = position(desk.ledger())
+    seen = look_at_table(desk, wish(text, make_benches=True))
+    assert position(desk.ledger()) == before
+    assert (seen.rows_n, seen.benches, seen.faults) == (2, ("Table 1",), ())
+    told = [
+        (t.row_n, t.tree.label, t.bench, t.tree.place_n, t.note) for t in seen.trees
+    ]
+    assert told == [
+        (2, "Elder", "Bench 3", 5.0, "leans"),
+        (3, "T1-1", "Table 1", 1.0, None),
+    ]
+    taken = import_trees(desk, wish(text, make_benches=True, digest=seen.digest))
+    assert taken.labels == ("Elder", "T1-1")
+
+
+def test_a_look_tells_the_same_faults_as_taking_in_each_by_its_cells(desk):
+    text = (
+        "label,species,bench,crwon,pot\n"
+        f"B3-4,{FIGS},Bench 3,,oval\n"
+        "X9,ficus-macrocarpa,Bench 4,,\n"
+    )
+    seen = look_at_table(desk, wish(text))
+    assert seen.trees == ()
+    assert [(fault.rows_n, fault.column) for fault in seen.faults] == [
+        ((), "crwon"),
+        ((2,), "label"),
+        ((2,), "pot"),
+        ((3,), "species"),
+        ((3,), "bench"),
+    ]
+    with pytest.raises(ArbusculaError) as caught:
+        import_trees(desk, wish(text))
+    assert caught.value.faults == tuple(fault.said for fault in seen.faults)
+
+
+def test_nothing_is_taken_in_that_was_not_looked_at(desk):
+    """The book grew meanwhile, and bare rows would get other labels."""
+    text = f"species,bench\n{FIGS},Bench 3\n"
+    seen = look_at_table(desk, wish(text))
+    import_trees(desk, wish(text, digest=seen.digest))
+    odd = faults(
+        desk, lambda: import_trees(desk, wish(text, digest=seen.digest)), NotDoneError
+    )
+    assert [*odd] == ["import.changed"]
+
+
+def test_what_was_copied_out_of_a_spreadsheet_has_tabs(desk):
+    text = f"species\tbench\tmix\r\n{FIGS}\tBench 3\t1 pumice, 1 peat\r\n"
+    (line,) = look_at_table(desk, wish(text)).trees
+    assert line.tree.mix.keys() == {"pumice", "peat"}

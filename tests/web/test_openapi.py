@@ -21,7 +21,7 @@ def operations(tmp_path_factory):
 
 @pytest.mark.slow
 def test_every_reply_is_one_that_was_promised(operations):
-    assert len(operations) == 5
+    assert len(operations) == 7
 
     def promised(operation):
         @given(case=operation.as_strategy())

@@ -19,15 +19,21 @@ def text_of_file(path: Path, *, most_bytes: int = MOST_BYTES) -> str:
             raise ArbusculaError(_fault("file.not_a_file", path))
         if found.st_size > most_bytes:
             raise ArbusculaError(_too_large(path, found.st_size, most_bytes))
-        return path.read_bytes().decode("utf-8-sig")
+        return text_of_bytes(path.read_bytes(), name=str(path))
     except FileNotFoundError:
         raise ArbusculaError(_missing(path)) from None
-    except UnicodeDecodeError:
-        raise ArbusculaError(_fault("file.not_text", path)) from None
     except (OSError, ValueError) as error:  # a name may hold what no disk can
         reason = getattr(error, "strerror", None) or str(error)
         fault = _fault("file.unreadable", path, found=reason.lower())
         raise ArbusculaError(fault) from None
+
+
+def text_of_bytes(sent: bytes, *, name: str) -> str:
+    """Return the text that some bytes are, or one clear fault."""
+    try:
+        return sent.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise ArbusculaError(Said("file.not_text", {"file": name})) from None
 
 
 def _fault(message_id: str, path: Path, **figures: Figure) -> Said:

@@ -11,7 +11,7 @@ from starlette.middleware.gzip import GZipMiddleware
 from arbuscula.desk import Desk
 from arbuscula.kinds.said import ArbusculaError, NotDoneError
 from arbuscula.reports.words import Voice, sentence
-from arbuscula.web import doors, knocking, reading, writing
+from arbuscula.web import doors, importing, knocking, reading, writing
 from arbuscula.web.face import OF_THE_STORE, Face, face_of, html
 from arbuscula.web.guard import LOOPBACK, Guard
 from arbuscula.web.render import STATIC
@@ -48,7 +48,7 @@ def create_app(
     app.add_exception_handler(ArbusculaError, explained)
     app.mount("/static", StaticFiles(directory=str(STATIC)), name="static")
     app.add_api_route("/sw.js", worker, include_in_schema=False)
-    for room in (reading, writing, knocking):
+    for room in (reading, writing, importing, knocking):
         app.include_router(room.router)
     return app
 

@@ -90,6 +90,14 @@ def writer(request: Request) -> Door:
     return door
 
 
+def owner(request: Request) -> Door:
+    """Return the owner, who alone takes in what changes the whole book."""
+    door = writer(request)
+    if door.part != "owner":
+        raise HTTPException(403)
+    return door
+
+
 # What is asked and answered
 
 
@@ -102,6 +110,7 @@ def html(
         "here": request.url.path.split("/")[1],
         "door": None if face.is_open else door,
         "may_write": door is not None and door.part in WRITES,
+        "is_owner": door is not None and door.part == "owner",
     }
     return HTMLResponse(page(name, face.voice, **told, **shown), status)
 

@@ -52,7 +52,7 @@ def refused(
         return PlainTextResponse("written from another site\n", 403)
     length = headers.get("content-length", "0")
     if not length.isdigit() or int(length) > MOST_BYTES:
-        return PlainTextResponse("too large\n", 413)
+        return PlainTextResponse("too large: a megabyte is the most\n", 413)
     return None
 
 
