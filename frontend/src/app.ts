@@ -1,7 +1,16 @@
 // Every page: the service worker where there may be one, and leaving without a trace.
 import { emptied, flush, pending } from "./outbox";
 
-if ("serviceWorker" in navigator) navigator.serviceWorker.register("/sw.js");
+if ("serviceWorker" in navigator) {
+  addEventListener("load", () => navigator.serviceWorker.register("/sw.js").catch(stayOpen));
+}
+
+/** A certificate that is not trusted: the page loads, but the browser keeps nothing of it. */
+function stayOpen(): void {
+  const tier = document.querySelector("#tier");
+  const words = document.querySelector<HTMLElement>("#words");
+  if (tier && words) tier.textContent = words.dataset.open_only!;
+}
 
 document.querySelector("form.leave")?.addEventListener("submit", async (leaving) => {
   leaving.preventDefault();

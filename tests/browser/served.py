@@ -1,5 +1,6 @@
 """A real server on loopback and a real Chromium, for tests that drive pages."""
 
+import asyncio
 import shutil
 import threading
 import time
@@ -28,9 +29,9 @@ ARGUMENTS = (
 class Served:
     """A server that can be stopped and started again at the same port."""
 
-    def __init__(self, desk, **how):
+    def __init__(self, desk, *, certificate=None, **how):
         self.app = create_app(desk, Voice(), **how)
-        self.port = 0
+        self.certificate, self.port = certificate, 0
         self.start()
 
     def start(self):
@@ -40,17 +41,27 @@ class Served:
             log_level="critical",
             timeout_graceful_shutdown=1,
             lifespan="off",
+            ssl_certfile=self.certificate,
         )
         self.server = uvicorn.Server(config)
-        self.thread = threading.Thread(target=self.server.run, daemon=True)
+        self.thread = threading.Thread(target=asyncio.run, args=[self.serve()])
+        self.thread.daemon = True
         self.thread.start()
         while not self.server.started:
             time.sleep(0.02)
         self.port = self.server.servers[0].sockets[0].getsockname()[1]
+
+    async def serve(self):
+        """Serve; a browser that says no goodbye by TLS is left all the same."""
+        await self.server.serve()
+        for connection in [*self.server.server_state.connections]:
+            connection.transport.abort()
+        await asyncio.sleep(0.05)
 
     def stop(self):
         self.server.should_exit = True
         self.thread.join()
 
     def at(self, path, host="127.0.0.1"):
-        return f"http://{host}:{self.port}{path}"
+        scheme = "https" if self.certificate else "http"
+        return f"{scheme}://{host}:{self.port}{path}"

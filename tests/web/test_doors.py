@@ -164,7 +164,7 @@ def serve(home, *words, password=None):
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("arbuscula.web.app.create_app", noted)
-        patch.setattr("uvicorn.run", lambda *_, **__: None)
+        patch.setattr("uvicorn.Server.run", lambda *_: None)
         visit = Visit(lambda: desk, Voice())
         said = CliRunner().invoke(command_line(), ["serve", *words], obj=visit)
     return said, asked

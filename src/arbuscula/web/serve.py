@@ -1,13 +1,32 @@
 """The commands `serve` and `door`."""
 
-from collections.abc import Callable
-from typing import Literal, Protocol
+from collections.abc import Callable, Collection, Iterator
+from contextlib import contextmanager, suppress
+from threading import Event, Thread
+from typing import TYPE_CHECKING, Final, Literal, Protocol, TypedDict
 
 import click
 
 from arbuscula.desk import Desk
-from arbuscula.kinds.said import Figure, NotDoneError, Said
+from arbuscula.kinds.said import ArbusculaError, Figure, NotDoneError, Said
 from arbuscula.reports.words import Voice, sentence
+
+if TYPE_CHECKING:
+    from fastapi import FastAPI
+
+    from arbuscula.web.certificate import Certified
+
+RENEWAL_ASKED_S: Final = 6 * 3600.0
+
+
+class Quiet(TypedDict):
+    """How a server keeps quiet, and stops."""
+
+    log_level: str
+    timeout_graceful_shutdown: int
+
+
+QUIET: Final[Quiet] = {"log_level": "critical", "timeout_graceful_shutdown": 1}
 
 
 class Visiting(Protocol):
@@ -26,15 +45,24 @@ def say(visit: Visiting, message_id: str, **figures: Figure) -> None:
 @click.option("--port", default=8710, type=click.IntRange(1, 65535))
 @click.option("--host", default="127.0.0.1", help="The address to listen at.")
 @click.option("--called", multiple=True, help="A name that browsers know it by.")
+@click.option(
+    "--own-certificate", is_flag=True, help="Serve by https, under one made here."
+)
 @click.pass_obj
 def serve_command(
-    visit: Visiting, port: int, host: str, called: tuple[str, ...]
+    visit: Visiting,
+    port: int,
+    host: str,
+    called: tuple[str, ...],
+    *,
+    own_certificate: bool,
 ) -> None:
     """Show the round to browsers, on this machine or, behind a password, on others.
 
     Once a password is set everybody knocks, also on this machine. By plain http an
     open page keeps its taps without a network, but it cannot be loaded again; on this
-    machine, or behind a proxy with https, it can.
+    machine, or by https, it can. With --own-certificate a private authority is made in
+    your folder, bound to the names served, and how phones come to trust it is told.
     """
     import uvicorn
 
@@ -48,11 +76,86 @@ def serve_command(
     if is_open and names - LOOPBACK:
         host = ", ".join(sorted(names - LOOPBACK))
         raise NotDoneError(Said("doors.no_password", {"host": host}))
+    known_as = called[0] if called else host
     app = create_app(desk, visit.voice, hosts=LOOPBACK | names, is_open=is_open)
-    say(visit, "serve.at", address=f"http://{host}:{port}/round")
-    uvicorn.run(
-        app, host=host, port=port, log_level="critical", timeout_graceful_shutdown=1
+    if own_certificate:
+        serve_certified(visit, app, desk, host, port, known_as, names)
+        return
+    say(visit, "serve.at", address=address("http", known_as, port, "/round"))
+    uvicorn.Server(uvicorn.Config(app, host=host, port=port, **QUIET)).run()
+
+
+def address(scheme: str, host: str, port: int, path: str) -> str:
+    """Return where a page is; an address of many colons stands in brackets."""
+    shown = f"[{host}]" if ":" in host else host
+    return f"{scheme}://{shown}:{port}{path}"
+
+
+def serve_certified(
+    visit: Visiting,
+    app: "FastAPI",
+    desk: Desk,
+    host: str,
+    port: int,
+    known_as: str,
+    names: Collection[str],
+) -> None:
+    """Serve by https under a certificate of our own, renewed while it runs."""
+    import uvicorn
+
+    from arbuscula.web.certificate import certified
+    from arbuscula.web.trusting import trusted
+
+    page = address("https", known_as, port, "/trust")
+    shown = certified(desk.home, names, desk.clock())
+    trusted(app, shown, page)
+    say(visit, "serve.at", address=address("https", known_as, port, "/round"))
+    _told(visit, shown, page)
+    config = uvicorn.Config(
+        app, host=host, port=port, ssl_certfile=shown.server, **QUIET
     )
+    config.load()
+
+    def renew() -> None:
+        now_shown = certified(desk.home, names, desk.clock())
+        trusted(app, now_shown, page)
+        if config.ssl is not None:  # it serves whoever comes from now on
+            config.ssl.load_cert_chain(now_shown.server)
+
+    with every(RENEWAL_ASKED_S, renew):
+        uvicorn.Server(config).run()
+
+
+def _told(visit: Visiting, shown: "Certified", page: str) -> None:
+    """Say how it is trusted, and what to mind."""
+    import segno
+
+    folder = str(shown.authority.parent)
+    if shown.is_new:
+        say(visit, "certificate.new", folder=folder)
+    say(visit, "certificate.trust", address=page, file=str(shown.authority))
+    segno.make(page, micro=False).terminal(compact=True)
+    say(visit, "certificate.fingerprint", fingerprint=shown.fingerprint)
+    figures: dict[str, Figure] = {"names": ", ".join(shown.names), "address": page}
+    figures |= {"until": f"{shown.until:%Y-%m-%d}", "folder": folder}
+    say(visit, "certificate.mind", **figures)
+
+
+@contextmanager
+def every(wait_s: float, do: Callable[[], None]) -> Iterator[None]:
+    """Do something again and again, beside what is done meanwhile."""
+    over = Event()
+
+    def again() -> None:
+        while not over.wait(wait_s):
+            with suppress(ArbusculaError):  # a full disk: it is tried again
+                do()
+
+    Thread(target=again, daemon=True).start()
+    try:
+        yield
+    finally:
+        over.set()
 
 
 @click.group(name="door", epilog="Example: arbuscula door invite Ondine --part hand")
