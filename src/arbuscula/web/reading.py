@@ -4,7 +4,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from arbuscula.desk import Desk
-from arbuscula.desk.bench import list_benches
+from arbuscula.desk.benches_page import benches_page
 from arbuscula.desk.season import Season, season
 from arbuscula.desk.tree_page import TreePage, tree_page
 from arbuscula.desk.yard import list_yards
@@ -63,15 +63,17 @@ def _tree(request: Request, name: str) -> TreePage:
 @router.get("/benches.json", responses=REFUSALS)
 def benches_twin(request: Request) -> Response:
     """Return all benches as data."""
-    return twin(request, list_benches(face_of(request).desk))
+    face = face_of(request)
+    return twin(request, benches_page(face.desk, face.rounds(None).walk))
 
 
 @router.get("/benches", include_in_schema=False)
-def benches_page(request: Request) -> Response:
+def benches_shown(request: Request) -> Response:
     """Show all benches, and what stands there."""
     face = face_of(request)
-    answer = list_benches(face.desk)
-    return html(request, "benches.html", answer=answer, walk=face.rounds(None).walk)
+    walk = face.rounds(None).walk
+    answer = benches_page(face.desk, walk)
+    return html(request, "benches.html", answer=answer, walk=walk)
 
 
 @router.get("/year.json", responses=REFUSALS)
