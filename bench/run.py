@@ -286,6 +286,7 @@ pandas, SciPy, Numba or Alembic (`tests/selfcheck/test_imports.py`).
 - `record` replays the book, so its cost grows with the book's length.
 - The simulated year of a tree's form, the year's plan and two workers
   have no verb yet; there is nothing to measure.
+- Pages are measured by `bench/web.py` and `bench/paint.py`; see [web](web.md).
 """
 
 

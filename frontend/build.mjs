@@ -12,6 +12,7 @@ const built = await esbuild.build({
   entryPoints: ["src/app.ts", "src/round.ts", "src/app.css"],
   entryNames: "[name]-[hash]",
   assetNames: "[name]-[hash]",
+  publicPath: "/static", // the style stands in the page, which has another path
   loader: { ".woff2": "file" },
   format: "esm",
   metafile: true,
@@ -22,7 +23,7 @@ const names = {};
 const files = [];
 for (const [path, made] of Object.entries(built.metafile.outputs)) {
   const file = path.split("/").at(-1);
-  files.push(file);
+  if (!file.endsWith(".css")) files.push(file);
   if (made.entryPoint) names[made.entryPoint.replace("src/", "")] = file;
 }
 files.sort();

@@ -1,7 +1,11 @@
 """Who may ask at all: known hosts, our own pages, small bodies."""
 
+from base64 import b64encode
+from hashlib import sha256
+
 import pytest
 
+from arbuscula.web.render import static_names
 from tests.desk.stair import stair
 from tests.web.face import client_of, item
 
@@ -44,6 +48,23 @@ def test_a_large_body_is_refused_by_its_length(client):
 def test_a_large_body_is_refused_without_a_length_too(client):
     pieces = (b" " * 100_000 for _ in range(11))
     assert client.post("/record", content=pieces).status_code == 413
+
+
+def test_what_has_a_hash_in_its_name_is_kept_for_good_and_nothing_else(client):
+    names = static_names()
+    kept = client.get(f"/static/{names['round.ts']}").headers["cache-control"]
+    assert "immutable" in kept
+    for path in ("/sw.js", "/round", "/static/names.json", "/static/app-00000000.js"):
+        assert "immutable" not in client.get(path).headers.get("cache-control", "")
+
+
+def test_the_style_that_stands_in_a_page_is_the_one_that_the_policy_knows(client):
+    """CSP Level 3, 6.7.2.3: the digest is of the text between the tags."""
+    reply = client.get("/round")
+    style = reply.text.partition("<style>")[2].partition("</style>")[0]
+    digest = b64encode(sha256(style.encode()).digest()).decode()
+    assert f"'sha256-{digest}'" in reply.headers["content-security-policy"]
+    assert style.count("@font-face") == 2
 
 
 @pytest.mark.parametrize("path", ["/round", "/round.json", "/sw.js", "/nothing"])

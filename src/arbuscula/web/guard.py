@@ -1,5 +1,6 @@
 """Guard: known hosts, writes from our own pages only, small bodies, strict headers."""
 
+import re
 from typing import Final
 from urllib.parse import urlsplit
 
@@ -8,11 +9,17 @@ from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from arbuscula.web.render import style_digest
+
 LOOPBACK: Final = frozenset({"127.0.0.1", "::1", "localhost"})
 READING: Final = frozenset({"GET", "HEAD", "OPTIONS"})
 MOST_BYTES: Final = 1_000_000
+OK: Final = 200
+HASHED: Final = re.compile(r"/static/[\w-]+-[0-9A-Z]{8}\.\w+")
+FOR_GOOD: Final = "public, max-age=31536000, immutable"
 POLICY: Final = (
-    "default-src 'self'; img-src 'self' data:; object-src 'none'; "
+    f"default-src 'self'; style-src 'self' 'sha256-{style_digest()}'; "
+    "img-src 'self' data:; object-src 'none'; "
     "frame-ancestors 'none'; base-uri 'none'; form-action 'self'"
 )
 HEADERS: Final = {
@@ -34,7 +41,7 @@ class Guard:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        sending = with_headers(send)
+        sending = with_headers(send, scope["path"])
         if refusal := refused(scope["method"], Headers(scope=scope), self.hosts):
             await refusal(scope, receive, sending)
             return
@@ -85,14 +92,16 @@ def bounded(receive: Receive) -> Receive:
     return counted
 
 
-def with_headers(send: Send) -> Send:
-    """Put our headers on every reply."""
+def with_headers(send: Send, path: str) -> Send:
+    """Put our headers on every reply; what has a hash in its name is kept for good."""
 
     async def sending(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
             for name, value in HEADERS.items():
                 headers.setdefault(name, value)
+            if HASHED.fullmatch(path) and message["status"] == OK:
+                headers["cache-control"] = FOR_GOOD
         await send(message)
 
     return sending

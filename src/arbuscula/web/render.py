@@ -1,8 +1,10 @@
 """Render: answers put into templates, in the reader's words."""
 
+from base64 import b64encode
 from collections.abc import Callable, Iterator
 from datetime import datetime
 from functools import cache
+from hashlib import sha256
 from importlib.resources import files
 from json import loads
 from typing import Final
@@ -40,6 +42,18 @@ def static_names() -> dict[str, str]:
     return dict(loads((STATIC / "names.json").read_text(encoding="ascii")))
 
 
+@cache
+def style() -> str:
+    """Return the style, which stands in every page: nothing waits for it then."""
+    return (STATIC / static_names()["app.css"]).read_text(encoding="utf-8").strip()
+
+
+@cache
+def style_digest() -> str:
+    """Return the digest by which a browser knows that a style is ours."""
+    return b64encode(sha256(style().encode()).digest()).decode()
+
+
 def page(name: str, voice: Voice, **shown: object) -> str:
     """Return one page, in this reader's words."""
 
@@ -60,6 +74,7 @@ def page(name: str, voice: Voice, **shown: object) -> str:
             tonight=lambda answer: tonight_in_words(answer, voice),
             language=voice.language,
             built=static_names(),
+            style=Markup(style()),  # noqa: S704 - built from our own source
             states=STATES,
             drawn=_drawn(silhouette),
             cut=_drawn(section),
