@@ -7,7 +7,12 @@ Example 36 is from memory. The two runs have the structure of examples 35 and
 import numpy as np
 import pytest
 
-from arbuscula.science.water.balance import stress_frac, surface_reduction_frac
+from arbuscula.kinds.water import Ball
+from arbuscula.science.water.balance import (
+    drawn_ml,
+    surface_reduction_frac,
+    terms_of,
+)
 
 pytestmark = pytest.mark.published
 
@@ -15,6 +20,25 @@ SOILS = {"loamy sand": 0.09, "silt": 0.17, "silty clay": 0.12}  # FC less WP
 CROPS = {"onion": (0.4, 0.30), "tomato": (0.8, 0.40), "maize": (1.2, 0.55)}
 TOTAL_MM = {"onion": (36, 68, 48), "tomato": (72, 136, 96), "maize": (108, 204, 144)}
 READY_MM = {"onion": (11, 20, 14), "tomato": (29, 54, 38), "maize": (59, 112, 79)}
+LITTLE_ML = 1e-6  # asked: the law itself, before it is summed over a step
+
+
+def stress_frac(left_frac, below_frac):
+    """Return Ks: what a soil of a litre gives of a little that is asked."""
+    soil = Ball(
+        capacity_ml=1000.0,
+        stop_ml=0.0,
+        top_area_cm2=100.0,
+        crown_area_cm2=100.0,
+        gap_frac=1.0,
+        canopy_store_ml=0.0,
+        stage_1_mm=8.0,
+        stage_2_mm=18.0,
+        stress_below_frac=below_frac,
+        shed_below_frac=0.0,
+        shed_frac=0.0,
+    )
+    return drawn_ml(1000 * left_frac, terms_of(soil), LITTLE_ML) / LITTLE_ML
 
 
 @pytest.mark.recalled

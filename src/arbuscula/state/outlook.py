@@ -1,6 +1,5 @@
 """Outlook: when each tree will be due and late, if nobody comes."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -9,8 +8,16 @@ import numpy as np
 from arbuscula.kinds.library import Unknowns
 from arbuscula.kinds.water import PotWater
 from arbuscula.kinds.weather import Row
+from arbuscula.science.water.lanes import Carry, carried
 from arbuscula.state.ensemble import TENTHS, Grid
-from arbuscula.state.trees import Pull, Trees, advance, left_frac, shares_of, soaked
+from arbuscula.state.trees import (
+    Pull,
+    Trees,
+    left_frac,
+    passings,
+    shares_of,
+    soaked,
+)
 
 NEVER: Final = np.inf
 
@@ -36,36 +43,30 @@ class Outlook:
 
 
 def outlook(
-    trees: Trees, pull: Pull, lines: Lines, unknown: Unknowns, *, until_h: int
+    trees: Trees,
+    pull: Pull,
+    lines: Lines,
+    unknown: Unknowns,
+    *,
+    until_h: int,
+    carry: Carry = carried,
 ) -> Outlook:
     """Carry the trees on to an hour and note when they pass their lines."""
     ahead = replace(trees)
     now_frac = left_frac(ahead)
-    due_h = np.where(now_frac <= lines.due_frac, float(trees.at_h), NEVER)
-    late_h = np.where(now_frac <= lines.late_frac, float(trees.at_h), NEVER)
-    before = now_frac
-    for hour, after in _hour_by_hour(ahead, pull, unknown, until_h):
-        for passed_h, line in ((due_h, lines.due_frac), (late_h, lines.late_frac)):
-            new = np.isinf(passed_h) & (after <= line)
-            fall = np.maximum(before - after, 1e-12)
-            passed_h[new] = (hour + (before - line) / fall)[new]
-        before = after
+    line_frac = np.stack([lines.due_frac, lines.late_frac])
+    below = now_frac <= line_frac[:, np.newaxis]
+    passed_h = np.where(below, float(trees.at_h), NEVER)
+    for later_h in passings(ahead, pull, unknown, until_h, line_frac, carry=carry):
+        passed_h = np.where(np.isinf(passed_h), later_h, passed_h)
     return Outlook(
         at_h=trees.at_h,
         until_h=until_h,
-        due_h=due_h,
-        late_h=late_h,
+        due_h=passed_h[0],
+        late_h=passed_h[1],
         left_frac=now_frac,
         share=shares_of(trees),
     )
-
-
-def _hour_by_hour(
-    trees: Trees, pull: Pull, unknown: Unknowns, until_h: int
-) -> Iterator[tuple[int, Grid]]:
-    for hour in range(trees.at_h, until_h):
-        advance(trees, pull, unknown, hour + 1)
-        yield hour, left_frac(trees)
 
 
 def once_soaked(trees: Trees) -> Trees:

@@ -30,6 +30,7 @@ from arbuscula.kinds.library import Library
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.substrate import Mix
 from arbuscula.kinds.tree import Group, Tree
+from arbuscula.science.water.lanes import Carry, carried
 from arbuscula.state.book import said_over
 from arbuscula.state.learning.evidence import felt, weighed
 from arbuscula.state.pots import PottedTree
@@ -156,15 +157,16 @@ def run(
     pull: Pull,
     *,
     until_h: int,
+    carry: Carry = carried,
 ) -> None:
     """Carry the trees on to an hour, through all that happened until then."""
     unknown = replay.library.demand.unknown
     busy = sorted(h for h in acts if replay.acted_h < h <= until_h)
     for hour in busy:
-        advance(replay.trees, pull, unknown, hour)
+        advance(replay.trees, pull, unknown, hour, carry=carry)
         for act in acts[hour]:
             do(replay, act, pull)
-    advance(replay.trees, pull, unknown, until_h)
+    advance(replay.trees, pull, unknown, until_h, carry=carry)
     replay.acted_h = until_h
 
 

@@ -6,6 +6,7 @@ number hangs on the tree, the day or the event, so that a replay in two parts,
 or with another tree beside, gives the same.
 """
 
+from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
 from typing import Final, TypeAlias
@@ -17,6 +18,7 @@ from arbuscula.kinds.library import Library, Unknowns
 from arbuscula.kinds.water import Ball, PotWater
 from arbuscula.kinds.weather import Row
 from arbuscula.science.water.balance import after_step, usable_frac
+from arbuscula.science.water.lanes import Carry, Lanes, Skies, carried
 from arbuscula.state.ensemble import Grid, evenly_of, normals_of
 from arbuscula.state.pots import (
     Members,
@@ -30,7 +32,6 @@ from arbuscula.state.pots import (
 from arbuscula.units import DAY_H
 
 MEMBERS_N: Final = 64
-REGROWS_H: Final = 45 * 24.0  # a trimmed crown is two thirds back after so long
 Hours: TypeAlias = NDArray[np.float64]  # hours, then members, then pairs
 
 
@@ -197,21 +198,66 @@ def water_of(trees: Trees, places: Which) -> PotWater:
     return PotWater(**{n: getattr(trees.water, n)[:, places] for n in names})
 
 
-def advance(trees: Trees, pull: Pull, unknown: Unknowns, until_h: int) -> None:
+def advance(
+    trees: Trees,
+    pull: Pull,
+    unknown: Unknowns,
+    until_h: int,
+    *,
+    carry: Carry = carried,
+) -> None:
     """Carry the trees on to an hour, if nobody comes."""
-    for hour, off in _hours(trees, unknown, until_h):
-        trees.water = _after_hour(trees, pull, hour - pull.first_h, off)
-        trees.cut_frac = trees.cut_frac * np.exp(-1 / REGROWS_H)
-        trees.at_h = hour + 1
+    no_lines = np.zeros((0, len(trees.keys)))
+    deque(passings(trees, pull, unknown, until_h, no_lines, carry=carry), maxlen=0)
 
 
-def _hours(trees: Trees, unknown: Unknowns, until_h: int) -> Iterator[tuple[int, Grid]]:
-    """Yield each hour, and how far each day's demand is off, member by member."""
-    for hour in range(trees.at_h, until_h):
-        day = hour // DAY_H
+def passings(
+    trees: Trees,
+    pull: Pull,
+    unknown: Unknowns,
+    until_h: int,
+    line_frac: Grid,
+    *,
+    carry: Carry = carried,
+) -> Iterator[NDArray[np.float64]]:
+    """Carry the trees on, and yield from day to day when they pass their lines.
+
+    Lines, members, trees; hours since 1970, infinite where none is passed.
+    """
+    while trees.at_h < until_h:
+        day = trees.at_h // DAY_H
         if trees.off is None or trees.off[0] != day:
             trees.off = day, day_ratio_of(trees, unknown, day)
-        yield hour, trees.off[1]
+        from_h, to_h = trees.at_h, min(until_h, (day + 1) * DAY_H)
+        skies = _skies_between(pull, from_h, to_h)
+        after = carry(_lanes(trees, trees.off[1]), skies, line_frac)
+        trees.water, trees.cut_frac, trees.at_h = after.water, after.cut_frac, to_h
+        yield from_h + after.passed_h
+
+
+def _skies_between(pull: Pull, from_h: int, until_h: int) -> Skies:
+    hours = slice(from_h - pull.first_h, until_h - pull.first_h)
+    return Skies(
+        leaf_ml_m2=pull.leaf_ml_m2[hours],
+        surface_mm=pull.surface_mm[hours],
+        rain_mm=pull.rain_mm[hours],
+    )
+
+
+def _lanes(trees: Trees, day_ratio: Grid) -> Lanes:
+    members = trees.members
+    return Lanes(
+        ball=members.ball,
+        water=trees.water,
+        leaf_m2=trees.leaf_m2,
+        cut_frac=trees.cut_frac,
+        wall_cm2=trees.wall_cm2,
+        demand_ratio=members.demand_ratio,
+        surface_ratio=members.surface_ratio,
+        wall_ratio=members.wall_ratio,
+        day_ratio=day_ratio,
+        sky=trees.pair,
+    )
 
 
 def day_ratio_of(trees: Trees, unknown: Unknowns, day: int) -> Grid:
@@ -225,24 +271,6 @@ def day_ratio_of(trees: Trees, unknown: Unknowns, day: int) -> Grid:
         unknown.day_bench_ln.value * of_bench[:, columns]
         + unknown.day_tree_ln.value * of_tree
     )
-
-
-def _after_hour(trees: Trees, pull: Pull, hour: int, off: Grid) -> PotWater:
-    """Return what each pot holds an hour later; who stands nowhere keeps it."""
-    members, here = trees.members, trees.pair >= 0
-    pair = np.where(here, trees.pair, 0)
-    leaf_m2 = np.where(here, trees.leaf_m2 * (1 - trees.cut_frac), 0.0)
-    surface_mm = np.where(here, pull.surface_mm[hour][:, pair], 0.0) * off
-    after, _ = after_step(
-        trees.water,
-        members.ball,
-        rain_mm=np.where(here, pull.rain_mm[hour][:, pair], 0.0),
-        given_ml=0.0,
-        leaf_ml=pull.leaf_ml_m2[hour][:, pair] * leaf_m2 * members.demand_ratio * off,
-        surface_mm=surface_mm * members.surface_ratio,
-        wall_ml=surface_mm * members.wall_ratio * trees.wall_cm2 / 10,
-    )
-    return after
 
 
 def left_frac(trees: Trees) -> Grid:
