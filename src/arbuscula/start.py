@@ -23,15 +23,18 @@ if TYPE_CHECKING:
     from click import Group
 
     from arbuscula.ledger.book import Ledger
+    from arbuscula.science.water.lanes import Carry
     from arbuscula.weather.archive import Archive
     from arbuscula.weather.world import World
 
 HOME: Final = "ARBUSCULA_HOME"  # the folder of book, weather and snapshots
 BOOK: Final = "ARBUSCULA_BOOK"  # the address of a database, in place of a file
+KERNEL: Final = "ARBUSCULA_KERNEL"  # "compiled" or "numpy"; else by the yard
+FAST_FROM_N: Final = 1000  # trees: below, the compiler takes longer to load
 CODE: Final = Path(str(files("arbuscula")))
 LIBRARY: Final = CODE / "library"
 OWN: Final = "library"  # the grower's own, in their folder
-ANSWERING: Final = ("science", "state", "microclimate", "kinds", "strict")
+ANSWERING: Final = ("science", "kernel", "state", "microclimate", "kinds", "strict")
 
 
 def main() -> None:
@@ -101,6 +104,7 @@ def desk_at(home: Path) -> Desk:
         new_id=lambda: str(uuid4()),
         home=home,
         code_digest=cache(lambda: _code_digest(home / OWN)),
+        carry=lambda trees_n: _carry(home, trees_n),
     )
 
 
@@ -141,6 +145,26 @@ def _world() -> "World":
     from arbuscula.weather.world import read_world
 
     return read_world(LIBRARY / "world")
+
+
+def _carry(home: Path, trees_n: int) -> "Carry":
+    """Return compiled arithmetic for a large yard that has it, NumPy's for others."""
+    from arbuscula.science.water.lanes import carried
+
+    wish = os.environ.get(KERNEL, "")
+    if wish not in {"", "compiled", "numpy"}:
+        raise ArbusculaError(
+            Said("start.odd_kernel", {"setting": KERNEL, "found": wish})
+        )
+    if wish == "numpy" or (not wish and trees_n < FAST_FROM_N):
+        return carried
+    try:
+        from arbuscula.kernel.carrier import carrier_in
+    except ImportError:
+        if wish:
+            raise ArbusculaError(Said("start.no_kernel", {"setting": KERNEL})) from None
+        return carried
+    return carrier_in(_made(home) / "kernel")
 
 
 def _made(home: Path) -> Path:

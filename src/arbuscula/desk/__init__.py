@@ -11,6 +11,7 @@ from arbuscula.kinds.values import Source
 
 if TYPE_CHECKING:
     from arbuscula.ledger.book import Ledger
+    from arbuscula.science.water.lanes import Carry
     from arbuscula.weather.archive import Archive
     from arbuscula.weather.world import World
 
@@ -28,3 +29,4 @@ class Desk:
     new_id: Callable[[], str]
     home: Path  # of snapshots; they may be lost at any time
     code_digest: Callable[[], str]  # of science, state and library
+    carry: Callable[[int], "Carry"]  # what carries so many trees through hours

@@ -26,6 +26,7 @@ from arbuscula.kinds.said import ArbusculaError, Said
 from arbuscula.kinds.tree import Group, Tree
 from arbuscula.kinds.weather import Spot
 from arbuscula.ledger.book import all_events, digest_at, events_after, head
+from arbuscula.science.water.lanes import Carry
 from arbuscula.state.book import Book, book_at, last_words, names_before
 from arbuscula.state.learning.shared import Belief, taught_by_others
 from arbuscula.state.pots import members_of_all
@@ -86,6 +87,7 @@ class Followed:
     pull: Pull
     weather: YardWeather
     local: LocalNights
+    carry: Carry  # for so many trees
 
 
 def yarded_at(desk: Desk, name: str | None, at: datetime) -> Yarded:
@@ -163,7 +165,8 @@ def followed(desk: Desk, yarded: Yarded, at: datetime) -> Followed:
     if cold or warm is None or warm.at_h < save_h:
         mark = _mark(desk, yarded, replay.trees.at_h)
         snapshots.save(folder, replay.trees, mark)
-    run(replay, _acts(yarded, replay), pull, until_h=now_h)
+    carry = desk.carry(len(yarded.nouns))
+    run(replay, _acts(yarded, replay), pull, until_h=now_h, carry=carry)
     taught, belief = _taught(desk, replay)
     return Followed(
         yarded=yarded,
@@ -173,6 +176,7 @@ def followed(desk: Desk, yarded: Yarded, at: datetime) -> Followed:
         pull=pull,
         weather=weather,
         local=local,
+        carry=carry,
     )
 
 
@@ -202,8 +206,9 @@ def _brought_to(
         parts.append(_begun(desk, yarded, cold, start_h, pull))
     if warm is not None and warm.keys:
         parts.append(_resumed(desk, yarded, warm, pull))
+    carry = desk.carry(len(yarded.nouns))
     for part in parts:
-        run(part, _acts(yarded, part), pull, until_h=save_h)
+        run(part, _acts(yarded, part), pull, until_h=save_h, carry=carry)
     if len(parts) == 1:
         return parts[0]
     whole = Replay(

@@ -107,6 +107,7 @@ def _outlook(desk: Desk, now: Followed, trees: Trees, hours_n: int) -> Outlook:
         lines_of(desk, now),
         desk.library().demand.unknown,
         until_h=trees.at_h + hours_n,
+        carry=now.carry,
     )
 
 

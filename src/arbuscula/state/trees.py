@@ -128,7 +128,7 @@ def arrays_of(trees: Trees) -> dict[str, NDArray[np.float64]]:
 def chosen(trees: Trees, places: NDArray[np.int64]) -> Trees:
     """Return some of the trees, in this order, as arrays of their own."""
     return from_arrays(
-        {name: array[..., places] for name, array in arrays_of(trees).items()},
+        {n: np.take(array, places, axis=-1) for n, array in arrays_of(trees).items()},
         at_h=trees.at_h,
         keys=tuple(trees.keys[place] for place in places.tolist()),
     )
@@ -268,7 +268,7 @@ def day_ratio_of(trees: Trees, unknown: Unknowns, day: int) -> Grid:
     of_tree = normals_of([f"{k}\x1fday {day}" for k in trees.keys], members_n=MEMBERS_N)
     columns = [place[key] for key in trees.bench_keys]
     return np.exp(
-        unknown.day_bench_ln.value * of_bench[:, columns]
+        unknown.day_bench_ln.value * np.take(of_bench, columns, axis=1)
         + unknown.day_tree_ln.value * of_tree
     )
 

@@ -187,7 +187,7 @@ def lost_frac(lifetimes_ratio: Num) -> Num:
     Shape: any.
     Errors: none raised.
     Holds for: any time that is not negative.
-    Source: the integral of a linear law.
+    Source: fao56, eq. 84, whose linear law it sums over a step.
     """
     return -np.expm1(-lifetimes_ratio)
 

@@ -64,12 +64,12 @@ class Carry(Protocol):
 def carried(lanes: Lanes, skies: Skies, line_frac: Grid) -> Carried:
     """Return lanes after all hours of their skies, and when each passed its lines.
 
-    Within an hour the fall is taken as even.
+    Within an hour the fall is taken as even. Already below: at once.
 
     Shape: lines first, and trees second, in `line_frac`; none at all will do.
     Errors: none raised; a gap (NaN) in gives a gap out.
     Holds for: hours; leaves that hold no more than their store at the start.
-    Source: `balance` for each hour; regrowth as an even decay of what is cut.
+    Source: mass, hour by hour in `balance`; what is cut grows back as it decays.
     """
     water, cut_frac, terms = lanes.water, lanes.cut_frac, terms_of(lanes.ball)
     passed_h = np.full((*line_frac.shape[:1], *np.shape(water.water_ml)), np.inf)
@@ -91,7 +91,8 @@ def carried(lanes: Lanes, skies: Skies, line_frac: Grid) -> Carried:
             fall_frac = np.maximum(before_frac - after_frac, SMALLEST_FALL_FRAC)
             for line, at_h in zip(line_frac, passed_h, strict=True):
                 new = np.isinf(at_h) & (after_frac <= line)
-                at_h[new] = (hour + (before_frac - line) / fall_frac)[new]
+                above_frac = np.maximum(before_frac - line, 0.0)
+                at_h[new] = (hour + above_frac / fall_frac)[new]
             before_frac = after_frac
     return Carried(water=water, cut_frac=cut_frac, passed_h=passed_h)
 

@@ -1,0 +1,1 @@
+"""Kernel: the reference's own text, compiled for lanes side by side."""
