@@ -251,7 +251,7 @@ def page(sizes: Sequence[int]) -> str:
     """Return the whole page."""
     ran_on = machine()
     pot, bare_s = pots()
-    rows = [pot, *kernels(), *trees(sizes, bare_s), *events(), *demos(), *seasons()]
+    rounds = list(trees(sizes, bare_s))
     peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000
     memory = Measured(
         what=f"memory at its largest, {max(sizes)} trees",
@@ -259,6 +259,7 @@ def page(sizes: Sequence[int]) -> str:
         budget="10,000 trees 1 GB",
         beside=f"{MEMBERS_N} members a tree",
     )
+    rows = [pot, *kernels(), *rounds, *events(), *demos(), *seasons()]
     table = "\n".join(
         f"| {row.what} | {row.took} | {row.budget} | {row.beside} |"
         for row in (*rows, memory)

@@ -39,7 +39,7 @@ from arbuscula.state.trees import (
     Trees,
     advance,
     filled,
-    left_frac,
+    left_frac_at,
     renewed,
     soaked,
     trees_of,
@@ -206,7 +206,7 @@ def _described(replay: Replay, place: int, event: Event, pull: Pull) -> None:
         return
     replay.nouns[key] = after
     if key not in replay.told or _needs_renewal(before, after):
-        left = left_frac(replay.trees)[:, place]
+        left = left_frac_at(replay.trees, place)
         fresh = potted_tree(key, after, replay.library)
         renewed(replay.trees, place, fresh, replay.library)
         if isinstance(event.facts, Repotted | SlipPotted):

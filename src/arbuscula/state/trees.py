@@ -278,6 +278,12 @@ def left_frac(trees: Trees) -> Grid:
     return np.asarray(usable_frac(trees.water.water_ml, trees.members.ball))
 
 
+def left_frac_at(trees: Trees, place: int) -> Row:
+    """Return what each member of one tree has left of its usable water."""
+    ball = taken_ball(trees.members.ball, place)
+    return np.asarray(usable_frac(water_of(trees, place).water_ml, ball))
+
+
 def shares_of(trees: Trees) -> Grid:
     """Return the members' weights, each tree's adding up to one."""
     weight = np.exp(trees.weight_ln - trees.weight_ln.max(axis=0))
