@@ -285,7 +285,7 @@ pot's hour, at the speed of one bare pass over memory. The kernel's bound is ano
 the operations of a pot's hour, counted in its own text and paired as products and
 sums may be, at the speed of bare multiply-adds out of the same compiler. From 1,000
 trees on the kernel does the work, where Numba is installed
-([why and how](decisions/0005-one-text-compiled.md)). A warm `today` loads no pvlib,
+([why and how](decisions/0006-one-text-compiled.md)). A warm `today` loads no pvlib,
 pandas, SciPy, Numba or Alembic (`tests/selfcheck/test_imports.py`).
 
 ## What is not held, and what is not measured
