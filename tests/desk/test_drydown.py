@@ -1,7 +1,9 @@
 """The whole case, from files to an answer."""
 
+import csv
 import re
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +12,7 @@ import pytest
 from arbuscula.desk.answers import data
 from arbuscula.desk.drydown import drydown
 from arbuscula.start import open_desk
+from tests.desk.droughted import LAWS, made_case
 
 CASE = Path(__file__).parents[2] / "examples/bench-fig"
 CASE_FILE = CASE / "case.toml"
@@ -117,4 +120,62 @@ def test_another_offset_is_the_same_moment(case, offset):
 
 def test_a_southern_yard_is_no_trouble(case):
     answer = drydown(DESK, case(latitude_deg="latitude_deg = -34.0"))
+    assert np.isfinite(answer.hours[-1].lost_ml.p50)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("law", LAWS)
+def test_a_droughted_pot_is_never_foreseen_worse_than_by_yesterday(law, tmp_path):
+    """Ten made pots; none of the three laws of dry soil is the program's own.
+
+    Where the soil gives the same whatever the leaves ask, yesterday's loss is the
+    truth but for its own noise: no forecast can be better, and what little trust is
+    left in the model costs up to a hundredth of the loss.
+    """
+    scores = [
+        drydown(DESK, made_case(tmp_path, law, seed, 10)).score.horizons[0]
+        for seed in range(10)
+    ]
+    model = np.mean([score.model_error_frac for score in scores])
+    yesterday = np.mean([score.yesterday_error_frac for score in scores])
+    assert model < yesterday + 0.01
+
+
+def foreseen_ml(path, short_frac):
+    """Return a day's loss, where so much of the usable water is short of it."""
+    library = DESK.library()
+    line = replace(library.demand.trust.short_frac, value=short_frac)
+    demand = replace(
+        library.demand, trust=replace(library.demand.trust, short_frac=line)
+    )
+    desk = replace(DESK, library=lambda: replace(library, demand=demand))
+    return drydown(desk, path).hours[23].lost_ml.p50
+
+
+def test_only_a_pot_short_of_water_is_drawn_to_yesterdays_loss(tmp_path):
+    dry = made_case(tmp_path, "supplied", 1, 10)
+    assert foreseen_ml(dry, 0.5) != foreseen_ml(dry, 0.0)
+    assert foreseen_ml(CASE_FILE, 0.5) == foreseen_ml(CASE_FILE, 0.0)
+    assert foreseen_ml(CASE_FILE, 1.5) != foreseen_ml(CASE_FILE, 0.0)
+
+
+def test_a_rainy_day_does_not_make_the_pot_ask_for_more(tmp_path):
+    """Rain hides what a pot loses: the day is left as the model has it."""
+    dry = drydown(DESK, made_case(tmp_path, "supplied", 1, 10))
+    with (tmp_path / "weather.csv").open(newline="") as file:
+        rows = [*csv.DictReader(file)]
+    for row in rows[24 * 10 + 9 : 24 * 11 + 8]:
+        row["rain_mm"] = "3"
+    with (tmp_path / "weather.csv").open("w", newline="") as file:
+        table = csv.DictWriter(file, rows[0])
+        table.writeheader()
+        table.writerows(rows)
+    wet = drydown(DESK, tmp_path / "case.toml")
+    assert wet.hours[23].lost_ml.p50 < 0 < dry.hours[23].lost_ml.p50
+    later_ml = [a.hours[71].lost_ml.p50 - a.hours[23].lost_ml.p50 for a in (dry, wet)]
+    assert later_ml[1] < 2 * later_ml[0]
+
+
+def test_a_pot_weighed_for_less_than_two_days_is_foreseen_all_the_same(tmp_path):
+    answer = drydown(DESK, made_case(tmp_path, "bent", 1, 1))
     assert np.isfinite(answer.hours[-1].lost_ml.p50)

@@ -1,12 +1,14 @@
 """Drydown: one pot followed until it is dry, and the score of the forecast."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import Final, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from arbuscula.catalog.case import CaseFolder, read_case, read_folder
 from arbuscula.desk import Desk
@@ -20,6 +22,14 @@ from arbuscula.science.container import air_frac
 from arbuscula.science.retention import mix_curve, mix_error_frac
 from arbuscula.state.ensemble import TENTHS, normals, spread_of
 from arbuscula.state.forecast import day_ratio, first_below_s
+from arbuscula.state.learning.trust import (
+    TRIED_N,
+    Tried,
+    Trust,
+    trust_of,
+    trusted_ml,
+    turn_ratio,
+)
 from arbuscula.state.learning.weighings import (
     Told,
     emptied_by,
@@ -27,7 +37,12 @@ from arbuscula.state.learning.weighings import (
     learned,
 )
 from arbuscula.state.pots import Members, PottedTree, members_of, wall_cm2
-from arbuscula.state.scale import noise_g, rises_of, summed_losses_ml
+from arbuscula.state.scale import (
+    lost_between_ml,
+    noise_g,
+    rises_of,
+    summed_losses_ml,
+)
 from arbuscula.state.score import HORIZONS_H, HorizonScore, horizon_score
 from arbuscula.state.water import (
     Course,
@@ -42,9 +57,11 @@ from arbuscula.state.water import (
     unknown_start,
 )
 from arbuscula.strict.faults import gathered
-from arbuscula.units import HOUR_S
+from arbuscula.units import DAY_S, HOUR_S
 from arbuscula.weather.table import weather_from_table
 
+ROUNDS_N: Final = 2
+SOME_RAIN_MM: Final = 0.2  # leaves alone hold as much
 NOTHING_GIVEN: Final = Waterings(at_s=np.empty(0), given_ml=np.empty(0))
 
 
@@ -145,7 +162,9 @@ def drydown(desk: Desk, path: Path) -> Drydown:
     _refuse_uncovered(folder, rows)
     case, found = _prepared(folder, rows, desk.library())
     told = _told(case, desk.library())
-    ahead = _ahead(case, told, desk.library())
+    figures = desk.library().demand.trust
+    trust = trust_of([*_tried(case, desk.library())], figures)
+    ahead = _ahead(case, told, desk.library(), trust)
     return _answer(case, told, ahead, desk.library(), (*bridged, *found))
 
 
@@ -290,21 +309,101 @@ def _steps(
     return bounds_s, steps_of(case.forcing, bounds_s, given)
 
 
-def _ahead(case: _Case, told: Told, library: Library) -> _Ahead:
-    """Carry the members on, each day a little off as days are."""
+def _tried(case: _Case, library: Library) -> Iterator[Tried]:
+    """Yield the last days, each as it would have been foreseen on its eve."""
+    for age_d in range(TRIED_N):
+        eve_s = _last_s(case) - (age_d + 1) * DAY_S
+        before_ml, came_ml = (_day_loss_ml(case, s) for s in (eve_s, eve_s + DAY_S))
+        if before_ml is None or came_ml is None:
+            continue
+        then = replace(case, now_s=eve_s, until_s=eve_s + DAY_S)
+        yield Tried(
+            age_d=age_d,
+            before_ml=before_ml,
+            foreseen_ml=_by_day_ml(_ahead(then, _told(then, library), library))[:, 0],
+            came_ml=came_ml,
+        )
+
+
+def _last_s(case: _Case) -> float:
+    """Return when the pot was last weighed; without weights, never."""
+    weights = case.weights_before
+    return -np.inf if weights is None else float(weights.at_s[-1])
+
+
+def _day_loss_ml(case: _Case, until_s: float) -> float | None:
+    """Return what the pot lost in the dry day that ends here, where the scale tells."""
+    weights = case.weights_before
+    if weights is None or _rains(case, until_s - DAY_S, 1).any():
+        return None
+    summed_ml = summed_losses_ml(weights, case.waterings)
+    lost_ml = lost_between_ml(weights, summed_ml, until_s - DAY_S, until_s)
+    return lost_ml if lost_ml is not None and lost_ml > 0 else None
+
+
+def _ahead(
+    case: _Case, told: Told, library: Library, trust: Trust | None = None
+) -> _Ahead:
+    """Carry the members on, each day a little off as days are.
+
+    With trust, on days without rain they are turned until they lose what the last
+    days let believe; a broken last day goes as the one before.
+    """
     later = case.weights_after
     moments = [later.at_s] if later else []
     bounds_s, steps = _steps(case, case.now_s, case.until_s, *moments)
-    course = course_of(
-        told.members,
-        steps,
-        told.water,
-        wall_cm2=wall_cm2(case.tree),
-        day_ratio=day_ratio(bounds_s, library.demand.unknown, case.tree.key),
-    )
+    carried = partial(_carried, case, told, bounds_s, steps)
+    off = day_ratio(bounds_s, library.demand.unknown, case.tree.key)
+    ahead = carried(off)
+    lost_ml = _by_day_ml(ahead)
+    if trust is None or not lost_ml.size:
+        return ahead
+    short_frac = library.demand.trust.short_frac.value
+    yesterday_ml = _yesterday_ml(case) if _left_frac(told) < short_frac else None
+    wanted_ml = trusted_ml(lost_ml, yesterday_ml, trust)
+    rains = _rains(case, case.now_s, lost_ml.shape[-1])
+    day = ((bounds_s[:-1] - case.now_s) // DAY_S).astype(int)
+    for _ in range(ROUNDS_N):
+        ratio = np.where(rains, 1.0, turn_ratio(wanted_ml, _by_day_ml(ahead)))
+        off = off * ratio[:, np.minimum(day, rains.size - 1)]
+        ahead = carried(off)
+    return ahead
+
+
+def _carried(
+    case: _Case, told: Told, bounds_s: Row, steps: Steps, ratio: Grid
+) -> _Ahead:
     before = case.weights_before
+    wall = wall_cm2(case.tree)
+    course = course_of(told.members, steps, told.water, wall_cm2=wall, day_ratio=ratio)
     mass_g = None if before is None else _mass_g(course, told.members, before)
     return _Ahead(bounds_s=bounds_s, course=course, mass_g=mass_g)
+
+
+def _left_frac(told: Told) -> float:
+    """Return how much of what can be used is left, at the middle member."""
+    ball = told.members.ball
+    usable_ml = ball.capacity_ml - ball.stop_ml
+    return float(np.median((told.water.water_ml - ball.stop_ml) / usable_ml))
+
+
+def _rains(case: _Case, from_s: float, days_n: int) -> NDArray[np.bool_]:
+    """Return whether rain falls, day by day: then mass tells no loss."""
+    edges_s = np.asarray(from_s + np.arange(days_n + 1) * DAY_S, dtype=np.float64)
+    return rain_between_mm(case.forcing, edges_s) > SOME_RAIN_MM
+
+
+def _yesterday_ml(case: _Case) -> float | None:
+    """Return the loss of the last whole day, if the pot was weighed since."""
+    fresh = case.now_s - _last_s(case) < DAY_S
+    return _day_loss_ml(case, _last_s(case)) if fresh else None
+
+
+def _by_day_ml(ahead: _Ahead) -> Grid:
+    """Return what each member loses on each whole day."""
+    from_s, until_s = ahead.bounds_s[0], ahead.bounds_s[-1]
+    places = np.searchsorted(ahead.bounds_s, np.arange(from_s, until_s + 1, DAY_S))
+    return np.diff(_lost_ml(ahead)[:, places], axis=-1)
 
 
 def _mass_g(course: Course, members: Members, weights: Weights) -> Grid:

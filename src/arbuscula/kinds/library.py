@@ -56,6 +56,20 @@ class Unknowns:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TrustFigures:
+    """How far a forecast is believed before a pot's own days tell."""
+
+    half_life_d: Value  # of what a day tells
+    comes_frac: Value  # of a foreseen change
+    comes_d: Value  # so many days is that worth
+    hardly_ln: Value  # what a day is off by itself: so small a change tells half
+    wider_ratio: Value  # how far members are to lie apart, over how far they do
+    wider_d: Value  # so many days is that worth
+    fades_frac: Value  # of what yesterday says, is left a day later
+    short_frac: Value  # of usable water: with less, a pot may not give what is asked
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Demand:
     """The constants of the demand model, from `demand.toml`."""
 
@@ -66,6 +80,7 @@ class Demand:
     leaf_area_m2: Mapping[str, Value]  # of small, medium and large crowns
     density: Mapping[str, Value]  # thin, normal, dense: over the normal leaf area
     unknown: Unknowns
+    trust: TrustFigures
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
