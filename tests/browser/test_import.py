@@ -30,6 +30,6 @@ def test_a_table_is_looked_at_mended_and_taken_in(
     expect(page.locator(".rows li")).to_have_count(1)
     assert len(list_trees(desk).trees) == 6
     page.get_by_role("button", name="Take them in: 1").click()
-    expect(page.get_by_role("status")).to_contain_text("1 trees set up, Älder")
+    expect(page.get_by_role("status")).to_contain_text("trees set up: 1, Älder")
     assert list_trees(desk).trees[-1].label == "Älder"
     phone.close()

@@ -1,4 +1,5 @@
 from datetime import UTC, date, datetime
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -61,8 +62,32 @@ def test_a_small_number_keeps_two_figures(name, figure, told):
 
 def test_days_and_moments():
     assert figure_in_words("by", date(2026, 7, 9), METRIC) == "Thu 9 Jul"
-    at = datetime(2026, 6, 5, 8, 30, tzinfo=UTC)
+    at = datetime(2026, 6, 5, 8, 30, tzinfo=ZoneInfo("Europe/Rome"))
     assert figure_in_words("at", at, METRIC) == "Fri 5 Jun, 08:30"
+    at = datetime(2026, 6, 5, 8, 30, tzinfo=UTC)  # no yard's clock told it
+    assert figure_in_words("at", at, METRIC) == "Fri 5 Jun, 08:30 UTC"
+
+
+@pytest.mark.parametrize(
+    ("language", "july", "october"),
+    [
+        ("en", "Thu 9 Jul", "Sat 24 Oct"),
+        ("de", "Do., 9. Juli", "Sa., 24. Okt."),
+        ("it", "gio 9 lug", "sab 24 ott"),
+    ],
+)
+def test_days_stand_as_each_language_writes_them(language, july, october):
+    """As the Unicode CLDR has them, skeleton MMMEd."""
+    voice = Voice(language)
+    assert figure_in_words("by", date(2026, 7, 9), voice) == july
+    assert figure_in_words("by", date(2026, 10, 24), voice) == october
+
+
+@pytest.mark.parametrize(
+    ("language", "told"), [("en", "14 days"), ("de", "14 Tage"), ("it", "14 giorni")]
+)
+def test_days_are_spelt_out_where_their_short_form_reads_badly(language, told):
+    assert figure_in_words("rest_d", 14.0, Voice(language)) == told
 
 
 def test_what_stands_in_a_file_is_quoted_and_neither_obeyed_nor_filled_in():

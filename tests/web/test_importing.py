@@ -63,7 +63,7 @@ def test_a_table_is_shown_first_and_then_taken_in(desk, client):
         assert told in words
     assert position(desk.ledger()) == before
     taken = sent(client, SOUND, do="take in", digest=digest_of(looked))
-    assert "trees.csv: 2 trees set up, Elder to B3-3." in words_of(taken.text)
+    assert "trees.csv: trees set up: 2, Elder to B3-3." in words_of(taken.text)
     assert labels(desk) == ["B3-1", "B3-2", "Elder", "B3-3"]
 
 
@@ -78,7 +78,7 @@ def test_the_text_goes_along_so_that_no_file_is_chosen_twice(desk, client):
         "file": ("", b""),
     }
     reply = client.post("/import", files=again)
-    assert "2 trees set up" in words_of(reply.text)
+    assert "trees set up: 2" in words_of(reply.text)
 
 
 def test_all_faults_are_told_at_once_in_the_words_of_the_command_line(

@@ -131,7 +131,7 @@ def tree_views(
             late_next_frac=float(seen.late_next[place]),
             due=when_of(seen.due_h[:, place], at.tzinfo),
             late=when_of(seen.late_h[:, place], at.tzinfo),
-            looked=looked,
+            looked=looked and looked.astimezone(at.tzinfo),
             found_dry=_found_dry(life),
             by_hand_only=tuple(_by_hand_only(desk, now, place, life, at, lately)),
             water_ml=_water_ml(now, place, counts.share[:, place], life),
@@ -239,14 +239,15 @@ def _by_hand_only(
     key = now.replay.trees.keys[place]
     stays = [e for e in life if isinstance(e.facts, IntoHospital | OutOfHospital)]
     if stays and isinstance(stays[-1].facts, IntoHospital):
-        yield Said("care.hospital", {"since": stays[-1].happened})
+        yield Said("care.hospital", {"since": stays[-1].happened.astimezone(at.tzinfo)})
     for event in life:
         if at - event.happened > RESTS:
             continue
+        since = event.happened.astimezone(at.tzinfo)
         if isinstance(event.facts, Defoliated):
-            yield Said("care.defoliated", {"since": event.happened})
+            yield Said("care.defoliated", {"since": since})
         if isinstance(event.facts, Repotted) and event.facts.removed_frac:
-            yield Said("care.roots_cut", {"since": event.happened})
+            yield Said("care.roots_cut", {"since": since})
     noun = now.replay.nouns[key]
     species = desk.library().species[noun.species]
     if (noun.bench or "") in lately:

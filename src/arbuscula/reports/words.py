@@ -5,13 +5,13 @@ import re
 from calendar import monthrange
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from functools import cache
 from importlib.resources import files
-from typing import Final
+from typing import Final, Literal, TypeAlias
 
 from babel import Locale
-from babel.dates import format_date, format_skeleton, format_time, get_month_names
+from babel.dates import format_skeleton, format_time, get_month_names
 from babel.lists import format_list
 from babel.messages.pofile import read_po
 from babel.numbers import format_decimal, format_percent
@@ -28,6 +28,7 @@ from arbuscula.units import (
     us_qt_from_l,
 )
 
+Width: TypeAlias = Literal["short", "long"]
 Shown = tuple[str, Callable[[float], float], int]  # CLDR name, conversion, digits
 
 WORDS: Final = files("arbuscula.reports") / "words"
@@ -75,6 +76,10 @@ US: Final[dict[str, Shown]] = METRIC | {
 WRITTEN_OUT_BELOW: Final = 1e15  # nobody counts the noughts of more
 ANY_YEAR: Final = "2001-"  # without a leap day
 FIVES_D: Final = 5
+WIDTHS: Final[dict[tuple[str, str], Width]] = {  # "14 Tg." reads badly
+    ("de", "d"): "long",
+    ("de", "h"): "long",
+}
 THIRDS_D: Final = (11, 21)  # where the middle of a month begins and ends
 SPOKEN_AS: Final = {"en": "en_GB"}  # no comma before the last, days before months
 
@@ -104,11 +109,8 @@ def figure_in_words(name: str, figure: Figure, voice: Voice) -> str:
     """Return a figure as a reader writes it; its name tells the unit."""
     if isinstance(figure, str):
         return UNSEEN.sub(_escaped, figure)
-    if isinstance(figure, datetime):
-        day = format_date(figure, "EEE d MMM", locale=voice.language)
-        return f"{day}, {format_time(figure, 'HH:mm', locale=voice.language)}"
     if isinstance(figure, date):
-        return format_date(figure, "EEE d MMM", locale=voice.language)
+        return _when(figure, voice)
     unit = unit_of(name) or ""
     if abs(figure) >= WRITTEN_OUT_BELOW:
         return f"{figure:.3g} {unit}".strip()
@@ -121,7 +123,17 @@ def figure_in_words(name: str, figure: Figure, voice: Voice) -> str:
         return format_decimal(round(figure, 2), locale=voice.language)
     cldr, convert, digits = table[unit]
     number = _rounded(convert(figure), digits)
-    return format_unit(number, cldr, "short", locale=voice.language)
+    width: Width = WIDTHS.get((voice.language, unit), "short")
+    return format_unit(number, cldr, width, locale=voice.language)
+
+
+def _when(at: date, voice: Voice) -> str:
+    """Return a day, with its hour if it has one; what no yard's clock told says so."""
+    day = str(format_skeleton("MMMEd", at, locale=_locale(voice)))
+    if not isinstance(at, datetime):
+        return day
+    hour = format_time(at, "HH:mm", locale=voice.language)
+    return f"{day}, {hour} UTC" if at.tzinfo is UTC else f"{day}, {hour}"
 
 
 def places_in_words(places: str, voice: Voice) -> str:
