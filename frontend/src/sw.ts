@@ -5,6 +5,7 @@ const worker = self as unknown as ServiceWorkerGlobalScope;
 const SHELL = `shell-${FILES.join()}`;
 const PAGES = "pages";
 const PATIENCE_MS = 2500;
+const ANY_WORDS = { ignoreVary: true }; // one browser reads one language
 
 async function install(): Promise<void> {
   await (await caches.open(SHELL)).addAll(FILES.map((name) => `/static/${name}`));
@@ -31,9 +32,9 @@ async function asItIs(request: Request): Promise<Response> {
   });
   const late = new Promise<undefined>((done) => setTimeout(done, PATIENCE_MS, undefined));
   try {
-    return (await Promise.race([fetched, late])) ?? (await kept.match(request)) ?? (await fetched);
+    return (await Promise.race([fetched, late])) ?? (await kept.match(request, ANY_WORDS)) ?? (await fetched);
   } catch {
-    return (await kept.match(request)) ?? Response.error();
+    return (await kept.match(request, ANY_WORDS)) ?? Response.error();
   }
 }
 

@@ -91,7 +91,9 @@ def test_a_guest_looks_and_does_not_write(desk, client):
     assert shown.status_code == 200
     assert "as-said" not in shown.text
     assert 'value="watered"' not in shown.text
-    assert record(client).status_code == 403
+    refused = record(client)
+    assert refused.status_code == 403
+    assert refused.json() == {"faults": ["A guest looks and does not write."]}
     assert client.post("/begin", data={"bench": "X"}).status_code == 403
 
 

@@ -196,7 +196,9 @@ def test_the_owner_alone_takes_in_a_table(desk, part):
     for ask in (client.get, client.post):
         assert ask("/import").headers.get("location") == "/door"
     client.post(f"/door/in/{key}")
-    assert client.get("/import").status_code == 403
+    page = client.get("/import")
+    assert page.status_code == 403
+    assert "This page is for the owner alone." in words_of(page.text)
     assert sent(client, SOUND).status_code == 403
     assert client.post("/import.json", json={"text": SOUND}).status_code == 403
     assert "/import" not in client.get("/benches").text

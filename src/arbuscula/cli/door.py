@@ -16,6 +16,7 @@ class Visit:
 
     open_desk: Callable[[], Desk]
     voice: Voice
+    is_language_told: bool = False  # else each browser is asked for its own
 
 
 class Door(click.Group):
@@ -33,9 +34,21 @@ class Door(click.Group):
 
 @click.group(cls=Door)
 @click.version_option(package_name="arbuscula")
-@click.option("--language", default="en", type=click.Choice(languages()))
-@click.option("--units", default="metric", type=click.Choice(["metric", "us"]))
+@click.option(
+    "--language",
+    envvar="ARBUSCULA_LANGUAGE",
+    type=click.Choice(languages()),
+    help="Of words; or ARBUSCULA_LANGUAGE; English if left out.",
+)
+@click.option(
+    "--units",
+    envvar="ARBUSCULA_UNITS",
+    default="metric",
+    type=click.Choice(["metric", "us"]),
+    help="Of figures in words; or ARBUSCULA_UNITS. Data stay metric.",
+)
 @click.pass_obj
-def cli(visit: Visit, language: str, units: str) -> None:
+def cli(visit: Visit, language: str | None, units: str) -> None:
     """Decide what your trees need."""
-    visit.voice = Voice(language, units)
+    visit.voice = Voice(language or "en", units)
+    visit.is_language_told = language is not None

@@ -32,6 +32,9 @@ Width: TypeAlias = Literal["short", "long"]
 Shown = tuple[str, Callable[[float], float], int]  # CLDR name, conversion, digits
 
 WORDS: Final = files("arbuscula.reports") / "words"
+WISH: Final = re.compile(
+    r"(?P<language>[A-Za-z]{2,3})(-[\w-]+)?(\s*;\s*q=(?P<weight>[01](\.\d{0,3})?))?"
+)
 UNSEEN: Final = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
 
 
@@ -202,10 +205,26 @@ ENDINGS: Final[Mapping[str, Callable[[str, Voice], str]]] = {
 }
 
 
-def languages() -> list[str]:
+@cache
+def languages() -> tuple[str, ...]:
     """Return the languages that words are kept in."""
     names = sorted(path.name for path in WORDS.iterdir())
-    return [name.removesuffix(".po") for name in names if name.endswith(".po")]
+    return tuple(name.removesuffix(".po") for name in names if name.endswith(".po"))
+
+
+def language_asked(wishes: str) -> str | None:
+    """Return the first of a browser's languages that words are kept in.
+
+    Wishes are those of its Accept-Language: `de-AT, it;q=0.8, en;q=0.5`.
+    """
+    asked = [WISH.fullmatch(wish.strip()) for wish in wishes.split(",")]
+    known = [
+        (float(wish["weight"] or 1), wish["language"].lower())
+        for wish in asked
+        if wish and wish["language"].lower() in languages()
+    ]
+    wanted = [wish for wish in known if wish[0] > 0]
+    return max(wanted, key=lambda wish: wish[0])[1] if wanted else None
 
 
 def _rounded(number: float, digits: int) -> float:

@@ -1,7 +1,7 @@
 """Face: what every page needs at hand, and who asks for it."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from threading import Lock
 from typing import Final
@@ -12,14 +12,16 @@ from fastapi.responses import HTMLResponse, JSONResponse
 
 from arbuscula.desk import Desk
 from arbuscula.desk.answers import data
-from arbuscula.reports.words import Voice, sentence
+from arbuscula.reports.words import Voice, language_asked, sentence
 from arbuscula.web import doors
 from arbuscula.web.doors import Door
 from arbuscula.web.render import page
 from arbuscula.web.seen import Seen
 
 COOKIE: Final = "arbuscula"
+VARIES: Final = {"vary": "Accept-Language"}
 WRITES: Final = ("owner", "hand")
+TURNED_AWAY: Final = ("doors.only_looks", "doors.only_owner")
 OF_THE_STORE: Final = ("ledger.not_read", "ledger.not_written")  # now, not for good
 
 
@@ -34,7 +36,7 @@ REFUSALS: Final[dict[int | str, dict[str, object]]] = {
     303: {"description": "Knock first."},
     400: {"model": Refused, "description": "It cannot be understood."},
     401: {"description": "Knock first."},
-    403: {"description": "A guest does not write."},
+    403: {"model": Refused, "description": "It is for others."},
     404: {"model": Refused, "description": "Nothing is called so."},
     409: {"model": Refused, "description": "It was not done."},
     503: {"model": Refused, "description": "The book cannot be reached just now."},
@@ -47,6 +49,7 @@ class Face:
 
     desk: Desk
     voice: Voice
+    by_browser: bool  # each reader in the language that their browser asks for
     is_open: bool  # only this machine reaches it: nobody has to knock
     rounds: Callable[[str | None], Seen]
     tries: doors.Tries
@@ -60,6 +63,15 @@ def face_of(request: Request) -> Face:
     """Return the face that this app shows."""
     face: Face = request.app.state.face
     return face
+
+
+def voice_of(request: Request) -> Voice:
+    """Return how this reader is spoken to."""
+    face = face_of(request)
+    if not face.by_browser:
+        return face.voice
+    asked = language_asked(request.headers.get("accept-language", ""))
+    return replace(face.voice, language=asked or face.voice.language)
 
 
 def whoever(request: Request) -> Door | None:
@@ -82,19 +94,20 @@ def inside(request: Request) -> None:
 
 def writer(request: Request) -> Door:
     """Return who came in and may write."""
-    door = whoever(request)
-    if door is None:
-        raise HTTPException(401)
-    if door.part not in WRITES:
-        raise HTTPException(403)
-    return door
+    return _of_parts(request, WRITES, TURNED_AWAY[0])
 
 
 def owner(request: Request) -> Door:
     """Return the owner, who alone takes in what changes the whole book."""
-    door = writer(request)
-    if door.part != "owner":
-        raise HTTPException(403)
+    return _of_parts(request, ("owner",), TURNED_AWAY[1])
+
+
+def _of_parts(request: Request, parts: Sequence[str], message_id: str) -> Door:
+    door = whoever(request)
+    if door is None:
+        raise HTTPException(401)
+    if door.part not in parts:
+        raise HTTPException(403, message_id)
     return door
 
 
@@ -112,13 +125,15 @@ def html(
         "may_write": door is not None and door.part in WRITES,
         "is_owner": door is not None and door.part == "owner",
     }
-    return HTMLResponse(page(name, face.voice, **told, **shown), status)
+    words = page(name, voice_of(request), **told, **shown)
+    return HTMLResponse(words, status, VARIES)
 
 
 def twin(request: Request, answer: object) -> JSONResponse:
     """Return an answer as data, its sentences beside their figures."""
-    voice = face_of(request).voice
-    return JSONResponse(data(answer, lambda said: sentence(said, voice)))
+    voice = voice_of(request)
+    told = data(answer, lambda said: sentence(said, voice))
+    return JSONResponse(told, headers=VARIES)
 
 
 async def form(request: Request) -> dict[str, str]:

@@ -10,7 +10,16 @@ from arbuscula.desk.tree_page import TreePage, tree_page
 from arbuscula.desk.yard import list_yards
 from arbuscula.kinds.said import ArbusculaError, Said
 from arbuscula.reports.strip import strip_of
-from arbuscula.web.face import REFUSALS, face_of, html, inside, twin, whoever
+from arbuscula.web.face import (
+    REFUSALS,
+    VARIES,
+    face_of,
+    html,
+    inside,
+    twin,
+    voice_of,
+    whoever,
+)
 
 router = APIRouter(dependencies=[Depends(inside)])
 
@@ -29,11 +38,11 @@ def round_page(request: Request, yard: str | None = None) -> Response:
         return RedirectResponse("/begin", 303)
     seen = face.rounds(yard)
     door = whoever(request)
-    who = f"{door.part} {door.name}" if door else ""
+    who = f"{voice_of(request).language} {door.part} {door.name}" if door else ""
     if who not in seen.drawn:
         page = html(request, "round.html", walk=seen.walk, position=seen.book_n)
         seen.drawn[who] = bytes(page.body).decode()
-    return HTMLResponse(seen.drawn[who])
+    return HTMLResponse(seen.drawn[who], headers=VARIES)
 
 
 @router.get("/round.json", responses=REFUSALS)
@@ -92,8 +101,8 @@ def year_page(request: Request, yard: str | None = None) -> Response:
 def year_strip(request: Request, yard: str | None = None) -> Response:
     """Draw the year of a yard."""
     face = face_of(request)
-    strip = strip_of(_season(face.desk, yard), face.voice)
-    return Response(strip, media_type="image/svg+xml")
+    strip = strip_of(_season(face.desk, yard), voice_of(request))
+    return Response(strip, 200, VARIES, "image/svg+xml")
 
 
 def _season(desk: Desk, yard: str | None) -> Season:

@@ -34,6 +34,7 @@ class Visiting(Protocol):
 
     open_desk: Callable[[], Desk]
     voice: Voice
+    is_language_told: bool
 
 
 def say(visit: Visiting, message_id: str, **figures: Figure) -> None:
@@ -59,6 +60,9 @@ def serve_command(
 ) -> None:
     """Show the round to browsers, on this machine or, behind a password, on others.
 
+    Each browser is answered in its own language where there are words in it; with
+    arbuscula --language de serve everybody reads German.
+
     Once a password is set everybody knocks, also on this machine. By plain http an
     open page keeps its taps without a network, but it cannot be loaded again; on this
     machine, or by https, it can. With --own-certificate a private authority is made in
@@ -77,7 +81,13 @@ def serve_command(
         host = ", ".join(sorted(names - LOOPBACK))
         raise NotDoneError(Said("doors.no_password", {"host": host}))
     known_as = called[0] if called else host
-    app = create_app(desk, visit.voice, hosts=LOOPBACK | names, is_open=is_open)
+    app = create_app(
+        desk,
+        visit.voice,
+        hosts=LOOPBACK | names,
+        by_browser=not visit.is_language_told,
+        is_open=is_open,
+    )
     if own_certificate:
         serve_certified(visit, app, desk, host, port, known_as, names)
         return

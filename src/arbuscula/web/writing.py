@@ -26,6 +26,7 @@ from arbuscula.web.face import (
     form,
     html,
     inside,
+    voice_of,
     writer,
 )
 
@@ -73,7 +74,7 @@ def record_items(
     items: Annotated[list[Item], Body(max_length=MOST_ITEMS)],
 ) -> Written:
     """Write down what a page has kept; what is there already is not written again."""
-    face = face_of(request)
+    face, voice = face_of(request), voice_of(request)
     written = Written(accepted=[], refused=[])
     for item in items:
         try:
@@ -81,7 +82,7 @@ def record_items(
         except ArbusculaError as error:
             if any(fault.message_id in OF_THE_STORE for fault in error.faults):
                 raise  # it will do later: the page keeps what was not taken
-            words = " ".join(sentence(fault, face.voice) for fault in error.faults)
+            words = " ".join(sentence(fault, voice) for fault in error.faults)
             written.refused.append(Refusal(id=item.id, words=words))
         else:
             written.accepted.append(item.id)
