@@ -1,12 +1,25 @@
 from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import get_args
 from zoneinfo import ZoneInfo
 
 import pytest
+from babel.messages.pofile import read_po
 
+from arbuscula.desk.listening import Outcome
+from arbuscula.kinds.alarm import Peril
+from arbuscula.kinds.events import Sort
+from arbuscula.kinds.forecast import WeatherSort
+from arbuscula.kinds.place import Exposure
+from arbuscula.kinds.round import Call
 from arbuscula.kinds.said import Said
+from arbuscula.kinds.technique import Phase, Standing, Verdict, Vigour
+from arbuscula.kinds.tree import Crown
 from arbuscula.reports.words import (
+    WORDS,
     Voice,
     about_in_words,
+    allowed_in_words,
     country_in_words,
     day_in_words,
     figure_in_words,
@@ -15,7 +28,9 @@ from arbuscula.reports.words import (
     part_in_words,
     sentence,
     species_in_words,
+    worded,
 )
+from arbuscula.start import desk_at
 
 METRIC, US = Voice(), Voice(system="us")
 
@@ -138,3 +153,52 @@ def test_countries_months_and_species_have_names():
 def test_a_figure_that_nobody_could_read_is_told_by_its_size():
     assert figure_in_words("trunk_mm", 1e25, Voice()) == "1e+25 mm"
     assert figure_in_words("left_frac", -1e30, Voice()) == "-1e+30 frac"
+
+
+NAMED = {  # kind of word: all that the code calls so
+    "call": Call,
+    "crown": get_args(Crown),
+    "exposure": Exposure,
+    "peril": Peril,
+    "phase": Phase,
+    "sort": (*Sort, *WeatherSort),
+    "standing": Standing,
+    "verdict": Verdict,
+    "vigour": Vigour,
+    "outcome": get_args(Outcome),
+}
+
+
+@pytest.mark.parametrize("language", languages())
+@pytest.mark.parametrize("kind", NAMED)
+def test_whatever_the_code_names_has_a_word(kind, language):
+    with (WORDS / f"{language}.po").open("rb") as lines:
+        words = {m.id: m.string for m in read_po(lines)}
+    assert [one for one in NAMED[kind] if not words.get(f"word.{kind}.{one}")] == []
+
+
+def test_a_technique_is_called_in_english_as_its_file_has_it():
+    techniques = desk_at(Path()).library().techniques
+    assert techniques
+    for key, technique in techniques.items():
+        assert worded("technique", key, Voice()) == technique.title
+
+
+def test_several_words_are_joined_and_a_growers_own_stays():
+    assert worded("phase", "rest, waking", Voice()) == "rest or waking"
+    assert worded("technique", "repot, wire", Voice()) == "repot and wire"
+    assert worded("technique", "turn-about", Voice()) == "turn-about"
+
+
+@pytest.mark.parametrize(
+    ("allowed", "told"),
+    [
+        ("0 to 1", "0 to 1"),
+        ("-20.5 to 50 g", "-20.5 to 50 g"),
+        ("a number or a table", "a number or a table"),
+        ("thin, normal", "thin, normal"),
+        ("http or https", "http or https"),
+    ],
+)
+def test_what_would_do_is_told_in_words_around_what_is_typed(allowed, told):
+    assert allowed_in_words(allowed, Voice()) == told

@@ -1,20 +1,23 @@
 """The commands `bench add`, `bench set`, `bench list` and `bench show`."""
 
 from datetime import datetime
+from functools import partial
 from typing import TYPE_CHECKING, Final
 
 import click
 
 from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.said import bench_options, said_of, tree_options
-from arbuscula.cli.show import say, show_data, show_rows
+from arbuscula.cli.show import heads, say, show_data, show_rows
 from arbuscula.kinds.said import ArbusculaError, Said
 from arbuscula.reports.labels import some_of
 from arbuscula.reports.words import (
     figure_in_words,
     months_in_words,
+    number_in_words,
     sentence,
     species_in_words,
+    worded,
 )
 
 if TYPE_CHECKING:
@@ -113,10 +116,14 @@ def list_command(visit: Visit, yard: str | None, *, as_data: bool) -> None:
         show_data(visit, answer)
         return
     rows = [
-        [row.bench.name, row.bench.exposure.value, str(row.trees_n)]
+        [
+            row.bench.name,
+            worded("exposure", row.bench.exposure, visit.voice),
+            str(row.trees_n),
+        ]
         for row in answer.benches
     ]
-    show_rows(("bench", "exposure", "trees"), rows)
+    show_rows(heads(visit, "bench", "exposure", "trees"), rows)
 
 
 @bench_group.command(
@@ -239,12 +246,13 @@ def _show(visit: Visit, answer: "BenchShown") -> None:
         click.echo(sentence(said, visit.voice))
     if answer.trees:
         click.echo()
-        _show_trees(answer)
+        _show_trees(visit, answer)
 
 
 def _cells(visit: Visit, month: "BenchMonth") -> list[str]:
     """Return one month's figures as a table shows them."""
     light = month.dli_mol_m2_d
+    number = partial(number_in_words, voice=visit.voice, figures_n=2)
 
     def warmth(*told_c: float) -> str:
         return " / ".join(
@@ -252,8 +260,8 @@ def _cells(visit: Visit, month: "BenchMonth") -> list[str]:
         )
 
     return [
-        f"{light.p50:.2g}",
-        f"{light.p10:.2g}-{light.p90:.2g}",
+        number(light.p50),
+        f"{number(light.p10)}-{number(light.p90)}",
         warmth(month.air_mean_c),
         warmth(month.air_low_c.p50, month.air_high_c.p50),
         warmth(month.ball_low_c.p50, month.ball_high_c.p50),
@@ -261,7 +269,7 @@ def _cells(visit: Visit, month: "BenchMonth") -> list[str]:
     ]
 
 
-def _show_trees(answer: "BenchShown") -> None:
+def _show_trees(visit: Visit, answer: "BenchShown") -> None:
     rows = [
         [
             row.label,
@@ -270,4 +278,4 @@ def _show_trees(answer: "BenchShown") -> None:
         ]
         for row in answer.trees
     ]
-    show_rows(("tree", "species", "place"), rows)
+    show_rows(heads(visit, "tree", "species", "place"), rows)

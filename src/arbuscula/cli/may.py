@@ -9,7 +9,7 @@ import click
 from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.show import say, show_data
 from arbuscula.kinds.said import Figure, Said, Sentence
-from arbuscula.reports.words import figure_in_words, sentence
+from arbuscula.reports.words import figure_in_words, run_in_words, sentence
 
 if TYPE_CHECKING:
     from arbuscula.desk.followups import JobToday
@@ -136,7 +136,7 @@ def _show_condition(visit: Visit, answer: "May") -> None:
 
 
 def _show_verdict(visit: Visit, told: "VerdictTold") -> None:
-    head = Said("may.verdict", {"title": told.title, "verdict": told.verdict.value})
+    head = Said("may.verdict", {"technique": told.title, "verdict": told.verdict.value})
     click.echo(click.style(sentence(head, visit.voice), bold=True))
     _show_reasons(visit, told.because)
     if told.next:
@@ -145,7 +145,8 @@ def _show_verdict(visit: Visit, told: "VerdictTold") -> None:
         figures = _limit(visit, name, limit.value, limit.high)
         _line(visit, f"keep.{name.rpartition('_')[0]}", figures=figures)
     if told.work_min and told.tools:
-        minutes = f"{told.work_min.low:g} to {told.work_min.high:g} min"
+        least, most = f"{told.work_min.low:g}", f"{told.work_min.high:g}"
+        minutes = f"{run_in_words(least, most, visit.voice)} min"
         _line(visit, "may.takes", figures=minutes, tools=", ".join(told.tools))
     for care in told.aftercare:
         job = _words(visit, care.job)
@@ -156,8 +157,8 @@ def _show_verdict(visit: Visit, told: "VerdictTold") -> None:
 
 def _limit(visit: Visit, name: str, value: float, high: float) -> str:
     """Return a limit: one figure, or the usual one to the outermost."""
-    shown = [figure_in_words(name, figure, visit.voice) for figure in (value, high)]
-    return shown[0] if shown[0] == shown[1] else f"{shown[0]} to {shown[1]}"
+    first, last = (figure_in_words(name, f, visit.voice) for f in (value, high))
+    return first if first == last else run_in_words(first, last, visit.voice)
 
 
 def _show_reasons(visit: Visit, reasons: Sequence["Because"]) -> None:
@@ -185,7 +186,7 @@ def _next_words(visit: Visit, opens: "Opens") -> str:
 
 
 def _show_all(visit: Visit, answer: "MayAll") -> None:
-    say(visit, "may.all_head", title=answer.title, on=f"{answer.at}")
+    say(visit, "may.all_head", technique=answer.title, on=f"{answer.at}")
     for row in answer.trees:
         because = _words(visit, row.because.said) if row.because else NONE
         opens = row.next.p50 if row.next else None

@@ -5,7 +5,7 @@ from typing import get_args
 import click
 
 from arbuscula.cli.door import Visit, cli
-from arbuscula.cli.show import say, show_data, show_rows
+from arbuscula.cli.show import heads, say, show_data, show_rows
 from arbuscula.kinds.person import Role
 
 
@@ -49,7 +49,7 @@ def list_command(visit: Visit, *, as_data: bool) -> None:
         show_data(visit, answer)
         return
     rows = [[one.name, one.role, one.id, one.contact] for one in answer.persons]
-    show_rows(("name", "role", "mark", "contact"), rows)
+    show_rows(heads(visit, "name", "role", "mark", "contact"), rows)
 
 
 @person_group.command(name="erase", epilog="Example: arbuscula person erase Ondine")

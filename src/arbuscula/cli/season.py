@@ -1,5 +1,6 @@
 """The command `season`."""
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -14,6 +15,8 @@ from arbuscula.reports.words import (
     day_in_words,
     figure_in_words,
     months_in_words,
+    number_in_words,
+    run_in_words,
     sentence,
     species_in_words,
 )
@@ -231,10 +234,14 @@ def _tenths(name: str, number: float) -> float:
 
 def _show_sources(visit: Visit, answer: "Season") -> None:
     say(visit, "season.rests_on")
+    number = partial(number_in_words, voice=visit.voice, figures_n=6)
     for basis in answer.sources:
-        if basis.value is not None:
+        if basis.value is not None and basis.low is not None:
             grade = sentence(Said(f"grade.{basis.grade}", {}), visit.voice)
-            figures = f"{basis.value:g} ({basis.low:g} to {basis.high:g})"
+            span = run_in_words(
+                number(basis.low), number(basis.high or basis.value), visit.voice
+            )
+            figures = f"{number(basis.value)} ({span})"
             say(
                 visit,
                 "season.ground",

@@ -22,6 +22,11 @@ def say(visit: Visit, message_id: str, *, err: bool = False, **figures: Figure) 
     click.echo(sentence(Said(message_id, figures), visit.voice), err=err)
 
 
+def heads(visit: Visit, *names: str) -> list[str]:
+    """Return the heads of a table in the reader's words."""
+    return [sentence(Said(f"head.{name}", {}), visit.voice) for name in names]
+
+
 def show_rows(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
     """Print a plain table: words to the left, figures to the right."""
     from rich.console import Console

@@ -4,7 +4,7 @@ import click
 
 from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.said import said_of, tree_options
-from arbuscula.cli.show import say, show_data, show_rows
+from arbuscula.cli.show import heads, say, show_data, show_rows
 from arbuscula.reports.facts import facts_in_words
 from arbuscula.reports.words import sentence
 
@@ -111,7 +111,7 @@ def list_command(visit: Visit, bench: str | None, *, as_data: bool) -> None:
     rows = [
         [row.label, row.said.species, row.bench_name or "-"] for row in answer.trees
     ]
-    show_rows(("tree", "species", "bench"), rows)
+    show_rows(heads(visit, "tree", "species", "bench"), rows)
 
 
 @tree_group.command(name="show", epilog="Example: arbuscula tree show B3-4")
@@ -138,7 +138,7 @@ def show_command(visit: Visit, name: str, *, as_data: bool) -> None:
         say(
             visit,
             "tree.asks_for",
-            title=job.title,
+            technique=job.title,
             verdict=job.verdict.value,
             because=sentence(reasons[0], visit.voice) if reasons else "",
         )

@@ -7,10 +7,15 @@ from typing import TYPE_CHECKING
 import click
 
 from arbuscula.cli.door import Visit, cli
-from arbuscula.cli.show import say, show_data, show_rows
+from arbuscula.cli.show import heads, say, show_data, show_rows
 from arbuscula.kinds.alarm import Threat
 from arbuscula.kinds.said import ArbusculaError
-from arbuscula.reports.words import figure_in_words, sentence, species_in_words
+from arbuscula.reports.words import (
+    figure_in_words,
+    sentence,
+    species_in_words,
+    worded,
+)
 
 if TYPE_CHECKING:
     from arbuscula.desk.watch import Watch
@@ -129,7 +134,7 @@ def look_command(
         say(visit, "alarm.none", yard=answer.yard, at=answer.at)
     if hours:
         show_rows(
-            ("hour", "bench", "species", "peril", "chance"),
+            heads(visit, "hour", "bench", "species", "peril", "chance"),
             [row for threat in answer.threats for row in _hours(visit, threat)],
         )
 
@@ -142,7 +147,7 @@ def _hours(visit: Visit, threat: Threat) -> Iterator[list[str]]:
                 figure_in_words("at", hour, visit.voice),
                 threat.bench,
                 species_in_words(threat.species),
-                threat.peril.value,
+                worded("peril", threat.peril, visit.voice),
                 figure_in_words("chance_frac", chance_frac, visit.voice),
             ]
 

@@ -8,8 +8,14 @@ import click
 
 from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.secret import secret_from_hand
-from arbuscula.cli.show import say, show_data, show_rows
-from arbuscula.reports.words import figure_in_words, months_in_words, sentence
+from arbuscula.cli.show import heads, say, show_data, show_rows
+from arbuscula.reports.words import (
+    change_in_words,
+    figure_in_words,
+    months_in_words,
+    sentence,
+    worded,
+)
 
 if TYPE_CHECKING:
     from arbuscula.desk.listening import SourceAsked, WeatherTried
@@ -106,14 +112,14 @@ def list_command(visit: Visit, *, yard: str | None, as_data: bool) -> None:
     rows = [
         [
             batch.source,
-            str(batch.sort),
+            worded("sort", batch.sort, visit.voice),
             _day(batch.from_s),
             _day(batch.until_s),
             str(batch.rows_n),
         ]
         for batch in answer.batches
     ]
-    show_rows(("source", "sort", "from", "until", "rows"), rows)
+    show_rows(heads(visit, "source", "sort", "from", "until", "rows"), rows)
     for asked in answer.asked:
         say(visit, "weather.asked", source=asked.source, at=_day(asked.at_s))
 
@@ -135,10 +141,14 @@ def sources_command(visit: Visit, *, yard: str | None, as_data: bool) -> None:
         show_data(visit, answer)
         return
     rows = [
-        [one.source, one.tells, "-" if one.order_n is None else str(one.order_n)]
+        [
+            one.source,
+            worded("tells", one.tells, visit.voice),
+            "-" if one.order_n is None else str(one.order_n),
+        ]
         for one in answer.sources
     ]
-    show_rows(("source", "tells", "order"), rows)
+    show_rows(heads(visit, "source", "tells", "order"), rows)
     for one in answer.sources:
         click.echo(sentence(one.terms, visit.voice))
 
@@ -341,7 +351,7 @@ def age_command(
         )
     rows = [_age_row(visit, age) for age in answer.sources]
     if rows:
-        show_rows(("source", "order", "asked", "went", "told", "age"), rows)
+        show_rows(heads(visit, "source", "order", "asked", "went", "told", "age"), rows)
     for words in dict.fromkeys(age.attribution for age in answer.sources):
         if words:
             say(visit, "weather.thank", words=words)
@@ -352,8 +362,8 @@ def _age_row(visit: Visit, age: "SourceAge") -> list[str]:
         age.source,
         "-" if age.order_n is None else str(age.order_n),
         "-" if age.asked is None else figure_in_words("at", age.asked, visit.voice),
-        age.outcome or "-",
-        age.sort or "-",
+        worded("outcome", age.outcome, visit.voice) if age.outcome else "-",
+        worded("sort", age.sort, visit.voice) if age.sort else "-",
         "-"
         if age.age_h is None
         else figure_in_words("age_h", round(age.age_h, 1), visit.voice),
@@ -386,11 +396,11 @@ def local_command(visit: Visit, *, yard: str | None, as_data: bool) -> None:
             nights=f"{nights.nights_n}",
         )
     if answer.usual_nights_n:
-        moved = [f"{moved_k:+.1f} K" for moved_k in answer.usual_night_k]
+        moved = [change_in_words(k, visit.voice) for k in answer.usual_night_k]
         months = months_in_words(visit.voice)
         rows = [[*pair] for pair in zip(months, moved, strict=True)]
         say(visit, "weather.usual_moved", nights=f"{answer.usual_nights_n}")
-        show_rows(("month", "moved"), rows)
+        show_rows(heads(visit, "month", "moved"), rows)
 
 
 @weather_group.command(

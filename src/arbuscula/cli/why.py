@@ -1,12 +1,19 @@
 """The command `why`."""
 
+from functools import partial
+
 import click
 
 from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.moment import moment
 from arbuscula.cli.show import say, show_data, show_rows
 from arbuscula.kinds.said import Said
-from arbuscula.reports.words import sentence
+from arbuscula.reports.words import (
+    figure_in_words,
+    number_in_words,
+    run_in_words,
+    sentence,
+)
 
 SHOWN_GROUNDS_N = 6
 
@@ -59,9 +66,11 @@ def why_command(
         click.echo("  " + sentence(guess, visit.voice))
     for event in answer.events:
         say(visit, "why.event", at=event.at, kind=event.kind, id=event.id)
+    number = partial(number_in_words, voice=visit.voice, figures_n=6)
     for ground in answer.grounds[:SHOWN_GROUNDS_N]:
         grade = sentence(Said(f"grade.{ground.grade}", {}), visit.voice)
-        figures = f"{ground.value:g} ({ground.low:g} to {ground.high:g})"
+        span = run_in_words(number(ground.low), number(ground.high), visit.voice)
+        figures = f"{number(ground.value)} ({span})"
         name, cite = ground.name, ground.cite
         say(visit, "why.ground", name=name, figures=figures, grade=grade, cite=cite)
 
@@ -83,10 +92,13 @@ def show_score(
         return
     rows = [
         [
-            f"{b.from_frac:.2f}-{b.to_frac:.2f}",
+            "-".join(
+                figure_in_words("chance_ratio", chance, visit.voice)
+                for chance in (b.from_frac, b.to_frac)
+            ),
             str(b.calls_n),
-            _percent(b.said_frac),
-            _percent(b.came_frac),
+            _percent(visit, b.said_frac),
+            _percent(visit, b.came_frac),
         ]
         for b in answer.reliability
     ]
@@ -116,5 +128,7 @@ def show_score(
             say(visit, "score.falls_back", label=one.label)
 
 
-def _percent(share: float | None) -> str:
-    return "-" if share is None else f"{share:.0%}"
+def _percent(visit: Visit, share: float | None) -> str:
+    if share is None:
+        return "-"
+    return figure_in_words("share_frac", share, visit.voice)

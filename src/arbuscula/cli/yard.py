@@ -3,7 +3,7 @@
 import click
 
 from arbuscula.cli.door import Visit, cli
-from arbuscula.cli.show import say, show_data, show_rows
+from arbuscula.cli.show import heads, say, show_data, show_rows
 
 
 @cli.group(name="yard", epilog="Example: arbuscula yard add Home --at 45.7,13.8")
@@ -72,4 +72,4 @@ def list_command(visit: Visit, *, as_data: bool) -> None:
         [row.yard.name, row.yard.timezone, str(row.benches_n), str(row.trees_n)]
         for row in answer.yards
     ]
-    show_rows(("yard", "clock", "benches", "trees"), rows)
+    show_rows(heads(visit, "yard", "clock", "benches", "trees"), rows)

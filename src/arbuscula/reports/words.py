@@ -29,6 +29,7 @@ from arbuscula.units import (
 )
 
 Width: TypeAlias = Literal["short", "long"]
+Style: TypeAlias = Literal["or", "standard"]
 Shown = tuple[str, Callable[[float], float], int]  # CLDR name, conversion, digits
 
 WORDS: Final = files("arbuscula.reports") / "words"
@@ -83,6 +84,24 @@ WIDTHS: Final[dict[tuple[str, str], Width]] = {  # "14 Tg." reads badly
     ("de", "d"): "long",
     ("de", "h"): "long",
 }
+WORDED: Final = {  # the last word of a figure's name: of what kind its words are
+    "call": "call",
+    "crown": "crown",
+    "exposure": "exposure",
+    "looks": "looks",
+    "perils": "peril",
+    "phase": "phase",
+    "phases": "phase",
+    "sort": "sort",
+    "standing": "standing",
+    "technique": "technique",
+    "techniques": "technique",
+    "verdict": "verdict",
+    "vigour": "vigour",
+}
+CHOICES: Final = ("phase",)  # one of several, not all of them
+ALLOWED: Final = ("allowed", "offsets")
+RUN: Final = re.compile(r"(?P<first>-?[\d.]+) to (?P<last>-?[\d.]+)(?P<unit>( \w+)?)")
 THIRDS_D: Final = (11, 21)  # where the middle of a month begins and ends
 SPOKEN_AS: Final = {"en": "en_GB"}  # no comma before the last, days before months
 
@@ -105,7 +124,60 @@ def _shown(name: str, figure: Figure, voice: Voice) -> str:
     for ending, in_words in ENDINGS.items():
         if name.endswith(ending):
             return in_words(str(figure), voice)
+    last = name.rpartition("_")[2]
+    if last in ALLOWED:
+        return UNSEEN.sub(_escaped, allowed_in_words(str(figure), voice))
+    if last in WORDED:
+        return UNSEEN.sub(_escaped, worded(WORDED[last], str(figure), voice))
     return figure_in_words(name, figure, voice)
+
+
+def worded(kind: str, told: str, voice: Voice) -> str:
+    """Return the reader's word for what the code calls so; `rest, waking` are two."""
+    words = [_word(kind, one, voice) for one in told.split(", ")]
+    style: Style = "or" if kind in CHOICES else "standard"
+    return format_list(words, style=style, locale=_locale(voice))
+
+
+def _word(kind: str, told: str, voice: Voice) -> str:
+    """Return one word; a grower's own, which no language has, stays as it is."""
+    by_name = f"word.{kind}.{told}"
+    message_id = by_name if by_name in _patterns("en") else _by_english(kind).get(told)
+    return _patterns(voice.language).get(message_id or by_name, told)
+
+
+@cache
+def _by_english(kind: str) -> dict[str, str]:
+    """Return the message of each English word of a kind."""
+    words = _patterns("en").items()
+    return {word: name for name, word in words if name.startswith(f"word.{kind}.")}
+
+
+def allowed_in_words(told: str, voice: Voice) -> str:
+    """Return what would do: `0 to 1`, `a number or true or false`, or names as typed.
+
+    Numbers and names are those of the file or the command line, and stay so.
+    """
+    ways = [_allowed(way, voice) for way in told.split(" or ")]
+    return format_list(ways, style="or", locale=_locale(voice))
+
+
+def _allowed(way: str, voice: Voice) -> str:
+    found = RUN.fullmatch(way)
+    if not found:
+        return _word("allowed", way, voice)
+    return run_in_words(found["first"], found["last"], voice) + found["unit"]
+
+
+def run_in_words(first: str, last: str, voice: Voice) -> str:
+    """Return a range, its ends in words already: 1 to 5."""
+    return _patterns(voice.language)["words.run"].format(first=first, last=last)
+
+
+def number_in_words(number: float, voice: Voice, *, figures_n: int = 3) -> str:
+    """Return a number without a unit, to so many figures that count."""
+    pattern = "@" + "#" * (figures_n - 1)
+    return format_decimal(number, pattern, locale=voice.language)
 
 
 def figure_in_words(name: str, figure: Figure, voice: Voice) -> str:
@@ -139,11 +211,16 @@ def _when(at: date, voice: Voice) -> str:
     return f"{day}, {hour} UTC" if at.tzinfo is UTC else f"{day}, {hour}"
 
 
+def change_in_words(difference_k: float, voice: Voice) -> str:
+    """Return by how much warmth is moved, with its sign: +0.4 °C."""
+    shown = figure_in_words("shift_k", abs(difference_k), voice)
+    return f"{'-' if difference_k < 0 else '+'}{shown}"
+
+
 def places_in_words(places: str, voice: Voice) -> str:
     """Return `1 2 5-9` as a reader says it: 1, 2 and 5 to 9."""
-    run = _patterns(voice.language)["words.run"]
     said = [
-        run.format(first=first, last=last) if last else first
+        run_in_words(first, last, voice) if last else first
         for first, _, last in (p.partition("..") for p in places.split(" "))
     ]
     return format_list(said, style="standard", locale=_locale(voice))

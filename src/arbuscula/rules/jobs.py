@@ -393,7 +393,7 @@ def _crowded(
         figures: dict[str, Figure] = {
             "done_n": float(len(lately)),
             "within_d": care.crowded_d.value,
-            "jobs": ", ".join(job.technique for job in lately),
+            "techniques": ", ".join(job.technique for job in lately),
         }
         first = lately[-int(care.crowded_n.value)]
         yield Reason(

@@ -79,7 +79,10 @@ def _two_big(
     others = [job for job in waiting if job.is_big and job not in named]
     pairs = [*combinations(big, 2), *((job, other) for job in big for other in others)]
     for first, second in pairs:
-        figures: dict[str, Figure] = {"first": first.title, "second": second.title}
+        figures: dict[str, Figure] = {
+            "first_technique": first.title,
+            "second_technique": second.title,
+        }
         message = "together.two_big" if second in named else "together.big_waits"
         yield _reason(Verdict.NOT_YET, Said(message, figures))
 
@@ -95,7 +98,10 @@ def _clashes(jobs: Sequence[tuple[Technique, Terms | None]]) -> Iterator[Reason]
         if not rests or all(technique.is_big for technique, _ in pair):
             continue  # two big jobs are told already
         rest_d, rest, first, second = max(rests, key=lambda told: told[0])
-        figures: dict[str, Figure] = {"first": first, "second": second}
+        figures: dict[str, Figure] = {
+            "first_technique": first,
+            "second_technique": second,
+        }
         yield Reason(
             asks=TOGETHER,
             verdict=Verdict.NOT_YET,

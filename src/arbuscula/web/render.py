@@ -19,7 +19,7 @@ from arbuscula.kinds.said import Figure, Said, Sentence
 from arbuscula.reports.facts import facts_in_words
 from arbuscula.reports.night import tonight_in_words
 from arbuscula.reports.standing import section, silhouette
-from arbuscula.reports.words import Voice, sentence
+from arbuscula.reports.words import Voice, number_in_words, sentence, worded
 
 STATES: Final = {Call.WATER: "water", Call.CHECK: "check", Call.NOT_YET: "not"}
 STATIC: Final = files("arbuscula.web") / "static"
@@ -75,6 +75,8 @@ def page(name: str, voice: Voice, **shown: object) -> str:
             language=voice.language,
             built=static_names(),
             style=Markup(style()),  # noqa: S704 - built from our own source
+            word=lambda kind, told: worded(kind, told, voice),
+            number=lambda figure: number_in_words(figure, voice),
             states=STATES,
             drawn=_drawn(silhouette),
             cut=_drawn(section),
