@@ -9,6 +9,7 @@ from babel.messages.pofile import read_po
 
 from arbuscula.cli.commands import cli
 from arbuscula.kinds.values import Grade
+from scripts import words
 from tests.selfcheck.house import ROOT, SRC, TREES, nodes, science
 
 MADE = (
@@ -130,6 +131,14 @@ def test_words_stand_below_their_message_and_each_message_once(path):
     assert [b for b, head in zip(blocks, heads, strict=True) if head is None] == []
     ids = [head[1] for head in heads]
     assert len(ids) == len({*ids})
+
+
+@pytest.mark.parametrize("path", WORDS, ids=lambda path: path.stem)
+def test_every_language_says_all_that_english_says_and_in_its_order(path):
+    """`python -m scripts.words` tells what is missing, `--order` puts in order."""
+    english, told = words.words_of("en"), words.words_of(path.stem)
+    assert list(words.faults(english, told)) == []
+    assert words.in_order(english, told) == path.read_text(encoding="utf-8")
 
 
 def test_no_words_without_a_message():

@@ -318,5 +318,7 @@ def _escaped(unseen: re.Match[str]) -> str:
 
 @cache
 def _patterns(language: str) -> dict[str, str]:
+    """Return the messages of a language; what it lacks yet is said in English."""
+    below = {} if language == "en" else _patterns("en")
     with (WORDS / f"{language}.po").open("rb") as lines:
-        return {str(m.id): str(m.string) for m in read_po(lines) if m.id}
+        return below | {str(m.id): str(m.string) for m in read_po(lines) if m.string}
