@@ -117,12 +117,33 @@ def test_a_fault_of_many_rows_is_told_once(desk, table):
         (f"species,bench,crwon\n{FIGS},Bench 3,\n", "import.unknown_column"),
         (f"species,bench,bench\n{FIGS},Bench 3,\n", "table.doubled"),
         (f"species,bench,leaf_area_m2\n{FIGS},Bench 3,0,25\n", "table.long_row"),
-        (f"species;bench\n{FIGS};Bench 3\n", "table.semicolons"),
         ("species,bench\n", "table.empty"),
     ],
 )
 def test_a_table_that_is_none(desk, table, text, fault):
     assert [*faults(desk, lambda: table(desk, text))] == [fault]
+
+
+def test_semicolons_part_columns_where_the_comma_is_decimal(desk, table):
+    text = (
+        "species;bench;pot;leaf_area_m2;mix;note\n"
+        f"{FIGS};Bench 3;oval 18,5 cm;0,25;3,5 pumice, 4 akadama;about 1,5 m off\n"
+    )
+    wish = ImportWish(name="trees.csv", text=text)
+    seen = look_at_table(desk, wish)
+    assert [note.message_id for note in seen.notes] == ["import.semicolons"]
+    (line,) = seen.trees
+    assert line.tree.leaf_area_m2 == 0.25
+    assert line.tree.pot.length_mm == 185
+    assert line.tree.mix["pumice"].share == 3.5
+    assert line.note == "about 1,5 m off"
+    same = table(desk, text)
+    assert [note.message_id for note in same.notes] == ["import.semicolons"]
+
+
+def test_a_table_with_commas_is_read_as_it_stands(desk, table):
+    text = f"species,bench,pot\n{FIGS},Bench 3,oval 18.5 cm\n"
+    assert table(desk, text).notes == ()
 
 
 def test_benches_are_made_only_if_asked_for(desk, table):

@@ -26,6 +26,7 @@ from arbuscula.reports.words import (
     languages,
     months_in_words,
     part_in_words,
+    place_in_words,
     sentence,
     species_in_words,
     worded,
@@ -202,3 +203,18 @@ def test_several_words_are_joined_and_a_growers_own_stays():
 )
 def test_what_would_do_is_told_in_words_around_what_is_typed(allowed, told):
     assert allowed_in_words(allowed, Voice()) == told
+
+
+@pytest.mark.parametrize(
+    ("place", "german"),
+    [
+        ("trees.csv, row 2, crown", "trees.csv, Zeile 2, crown"),
+        ("trees.csv, rows 2, 3, 4 and 37 more, species", None),
+        ("a, row of figs.csv", "a, row of figs.csv"),
+        ("case.toml", "case.toml"),
+    ],
+)
+def test_rows_of_a_table_are_told_in_words(place, german):
+    assert place_in_words(place, Voice()) == place
+    told = "trees.csv, Zeilen 2, 3, 4 und noch 37, species"
+    assert place_in_words(place, Voice("de")) == (german or told)

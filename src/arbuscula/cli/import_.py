@@ -9,6 +9,7 @@ from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.show import say, show_data
 from arbuscula.kinds.said import ArbusculaError
 from arbuscula.reports.facts import facts_in_words
+from arbuscula.reports.words import sentence
 
 if TYPE_CHECKING:
     from arbuscula.desk.table_import import ImportWish, Line
@@ -40,7 +41,8 @@ def import_command(
 ) -> None:
     """Take in a table of trees, or an exported book: all of FILE, or nothing.
 
-    A table (.csv, or .tsv with tabs) has a row for each tree; its columns are
+    A table (.csv, or .tsv with tabs) has a row for each tree; parted by semicolons,
+    its numbers may have decimal commas. Its columns are
     species and bench, then what you know: label, place, pot, mix, crown,
     height_cm ... All faults are told at once. An exported book (.jsonl) is taken
     in event by event, each once.
@@ -71,6 +73,8 @@ def _import_table(visit: Visit, wish: "ImportWish", *, as_data: bool) -> None:
     if as_data:
         show_data(visit, answer)
         return
+    for note in answer.notes:
+        click.echo(sentence(note, visit.voice), err=True)
     first, last = answer.labels[0], answer.labels[-1]
     trees_n = float(len(answer.labels))
     say(visit, "import.trees", file=wish.name, trees_n=trees_n, first=first, last=last)
@@ -85,6 +89,8 @@ def _look_at_table(visit: Visit, wish: "ImportWish", *, as_data: bool) -> None:
     answer = look_at_table(visit.open_desk(), wish)
     if as_data:
         show_data(visit, answer)
+    for note in () if as_data else answer.notes:
+        click.echo(sentence(note, visit.voice), err=True)
     if answer.faults:
         raise ArbusculaError(*(fault.said for fault in answer.faults))
     if not as_data:

@@ -6,6 +6,7 @@ counted as a spreadsheet shows them: the head is row 1.
 """
 
 import math
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
@@ -50,6 +51,9 @@ NEEDED: Final = ("bench", "species")
 ALSO: Final = {"place": "place_n"}
 SHOWN_N: Final = 3  # rows in one sentence
 COMMA, TAB = ",", "\t"  # a table copied out of a spreadsheet has tabs
+SEMICOLON: Final = ";"  # where the comma is the decimal sign
+DECIMAL: Final = re.compile(r"(?<=\d),(?=\d)")
+NAMING: Final = ("bench", "label", NOTE)  # their commas stay
 UNSURE: Final = frozenset({"table.doubled", "import.missing_column", "table.long_row"})
 LABEL_FAULTS: Final = {
     "name.not_read": "import.label_not_read",
@@ -92,6 +96,7 @@ class Imported:
     labels: tuple[str, ...]  # of the trees, row by row
     benches: tuple[str, ...]  # made for them, under the open sky
     ids: tuple[str, ...]  # of the events
+    notes: tuple[Said, ...] = ()  # on how it was read
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,6 +134,7 @@ class TableSeen:
     benches: tuple[str, ...]  # that would be made for them
     faults: tuple[TableFault, ...]
     digest: str
+    notes: tuple[Said, ...] = ()  # on how it was read
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -172,7 +178,14 @@ def look_at_table(desk: Desk, wish: ImportWish) -> TableSeen:
         benches=tuple(draft.benches),
         faults=tuple(draft.faults),
         digest=draft.digest,
+        notes=tuple(_notes(wish)),
     )
+
+
+def _notes(wish: ImportWish) -> Iterator[Said]:
+    """Yield how a table was read, where it could be read in another way."""
+    if _parted_by(wish.text) == SEMICOLON:
+        yield Said("import.semicolons", {"file": wish.name})
 
 
 def _imported(desk: Desk, wish: ImportWish, book: Known) -> Drafted[Imported]:
@@ -185,6 +198,7 @@ def _imported(desk: Desk, wish: ImportWish, book: Known) -> Drafted[Imported]:
         labels=tuple(line.tree.label or "" for line in draft.lines),
         benches=tuple(draft.benches),
         ids=tuple(event.id for event in draft.events),
+        notes=tuple(_notes(wish)),
     )
     return answer, draft.events
 
@@ -223,9 +237,28 @@ def _draft(desk: Desk, wish: ImportWish, book: Known) -> Draft:
 
 
 def _sheet(wish: ImportWish) -> Sheet:
-    head = wish.text.lstrip().partition("\n")[0]
-    parted = TAB if TAB in head and COMMA not in head else COMMA
-    return sheet_from_csv(wish.text, name=wish.name, delimiter=parted)
+    parted = _parted_by(wish.text)
+    sheet = sheet_from_csv(wish.text, name=wish.name, delimiter=parted)
+    return _with_points(sheet) if parted == SEMICOLON else sheet
+
+
+def _parted_by(text: str) -> str:
+    head = text.lstrip().partition("\n")[0]
+    others = [sign for sign in (TAB, SEMICOLON) if sign in head]
+    return others[0] if others and COMMA not in head else COMMA
+
+
+def _with_points(sheet: Sheet) -> Sheet:
+    """Return a table with points for decimal commas: `18,5` is 18.5."""
+    named = {n for n, head in enumerate(sheet.heads) if _column(head) in NAMING}
+    rows = [
+        tuple(
+            cell if n in named else DECIMAL.sub(".", cell)
+            for n, cell in enumerate(cells)
+        )
+        for cells in sheet.rows
+    ]
+    return replace(sheet, rows=tuple(rows))
 
 
 def _heads_faults(sheet: Sheet) -> Iterator[TableFault]:

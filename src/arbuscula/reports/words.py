@@ -29,7 +29,7 @@ from arbuscula.units import (
 )
 
 Width: TypeAlias = Literal["short", "long"]
-Style: TypeAlias = Literal["or", "standard"]
+Style: TypeAlias = Literal["or", "standard", "unit"]
 Shown = tuple[str, Callable[[float], float], int]  # CLDR name, conversion, digits
 
 WORDS: Final = files("arbuscula.reports") / "words"
@@ -99,8 +99,12 @@ WORDED: Final = {  # the last word of a figure's name: of what kind its words ar
     "verdict": "verdict",
     "vigour": "vigour",
 }
-CHOICES: Final = ("phase",)  # one of several, not all of them
+JOINTS: Final[dict[str, Style]] = {"phase": "or", "peril": "unit"}  # else "and"
 ALLOWED: Final = ("allowed", "offsets")
+ROWS: Final = re.compile(
+    r"(?P<file>.+?), row(?P<s>s?) (?P<rows>\d+(, \d+)*)"
+    r"( and (?P<more>\d+) more)?(?P<column>(, .*)?)"
+)
 RUN: Final = re.compile(r"(?P<first>-?[\d.]+) to (?P<last>-?[\d.]+)(?P<unit>( \w+)?)")
 THIRDS_D: Final = (11, 21)  # where the middle of a month begins and ends
 SPOKEN_AS: Final = {"en": "en_GB"}  # no comma before the last, days before months
@@ -127,6 +131,8 @@ def _shown(name: str, figure: Figure, voice: Voice) -> str:
     last = name.rpartition("_")[2]
     if last in ALLOWED:
         return UNSEEN.sub(_escaped, allowed_in_words(str(figure), voice))
+    if last == "file":
+        return UNSEEN.sub(_escaped, place_in_words(str(figure), voice))
     if last in WORDED:
         return UNSEEN.sub(_escaped, worded(WORDED[last], str(figure), voice))
     return figure_in_words(name, figure, voice)
@@ -135,7 +141,7 @@ def _shown(name: str, figure: Figure, voice: Voice) -> str:
 def worded(kind: str, told: str, voice: Voice) -> str:
     """Return the reader's word for what the code calls so; `rest, waking` are two."""
     words = [_word(kind, one, voice) for one in told.split(", ")]
-    style: Style = "or" if kind in CHOICES else "standard"
+    style = JOINTS.get(kind, "standard")
     return format_list(words, style=style, locale=_locale(voice))
 
 
@@ -167,6 +173,19 @@ def _allowed(way: str, voice: Voice) -> str:
     if not found:
         return _word("allowed", way, voice)
     return run_in_words(found["first"], found["last"], voice) + found["unit"]
+
+
+def place_in_words(place: str, voice: Voice) -> str:
+    """Return where in a file something stands: `trees.csv, rows 2, 3 and 9 more`."""
+    found = ROWS.fullmatch(place)
+    if not found:
+        return place
+    pattern = _patterns(voice.language)["words.rows" if found["s"] else "words.row"]
+    rows = found["rows"]
+    if found["more"]:
+        more = _patterns(voice.language)["today.and_more"]
+        rows = more.format(some=rows, more_n=found["more"])
+    return f"{found['file']}, {pattern.format(rows=rows)}{found['column']}"
 
 
 def run_in_words(first: str, last: str, voice: Voice) -> str:
