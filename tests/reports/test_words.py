@@ -20,11 +20,14 @@ from arbuscula.reports.words import (
     Voice,
     about_in_words,
     allowed_in_words,
+    change_in_words,
     country_in_words,
     day_in_words,
     figure_in_words,
     languages,
+    languages_in_words,
     months_in_words,
+    number_in_words,
     part_in_words,
     place_in_words,
     sentence,
@@ -218,3 +221,22 @@ def test_rows_of_a_table_are_told_in_words(place, german):
     assert place_in_words(place, Voice()) == place
     told = "trees.csv, Zeilen 2, 3, 4 und noch 37, species"
     assert place_in_words(place, Voice("de")) == (german or told)
+
+
+@pytest.mark.parametrize(
+    ("number", "english", "german"),
+    [(0.0, "0", "0"), (0.15, "0.15", "0,15"), (12.345, "12.3", "12,3")],
+)
+def test_a_bare_number_has_the_decimal_sign_of_its_language(number, english, german):
+    assert number_in_words(number, Voice()) == english
+    assert number_in_words(number, Voice("de")) == german
+
+
+def test_a_change_of_warmth_bears_its_sign():
+    assert change_in_words(1.42, Voice()) == "+1.4°C"
+    assert change_in_words(-1.42, Voice("de")) == "-1,4 °C"
+    assert change_in_words(-1.42, US) == "-2.6°F"
+
+
+def test_languages_are_called_as_their_speakers_call_them():
+    assert languages_in_words(Voice()) == "Deutsch, English or italiano"

@@ -195,7 +195,7 @@ def run_in_words(first: str, last: str, voice: Voice) -> str:
 
 def number_in_words(number: float, voice: Voice, *, figures_n: int = 3) -> str:
     """Return a number without a unit, to so many figures that count."""
-    pattern = "@" + "#" * (figures_n - 1)
+    pattern = "@" + "#" * (figures_n - 1) if number else "0"
     return format_decimal(number, pattern, locale=voice.language)
 
 
@@ -306,6 +306,12 @@ def languages() -> tuple[str, ...]:
     """Return the languages that words are kept in."""
     names = sorted(path.name for path in WORDS.iterdir())
     return tuple(name.removesuffix(".po") for name in names if name.endswith(".po"))
+
+
+def languages_in_words(voice: Voice) -> str:
+    """Return the languages that words are kept in, each as its speakers call it."""
+    names = [str(Locale.parse(one).get_display_name()) for one in languages()]
+    return format_list(names, style="or", locale=_locale(voice))
 
 
 def language_asked(wishes: str) -> str | None:

@@ -9,7 +9,7 @@ import click
 
 from arbuscula.desk import Desk
 from arbuscula.kinds.said import ArbusculaError, Figure, NotDoneError, Said
-from arbuscula.reports.words import Voice, sentence
+from arbuscula.reports.words import Voice, languages_in_words, sentence
 
 if TYPE_CHECKING:
     from fastapi import FastAPI
@@ -91,8 +91,15 @@ def serve_command(
     if own_certificate:
         serve_certified(visit, app, desk, host, port, known_as, names)
         return
-    say(visit, "serve.at", address=address("http", known_as, port, "/round"))
+    _say_where(visit, address("http", known_as, port, "/round"))
     uvicorn.Server(uvicorn.Config(app, host=host, port=port, **QUIET)).run()
+
+
+def _say_where(visit: Visiting, where: str) -> None:
+    """Say where the round is, and in which languages."""
+    say(visit, "serve.at", address=where)
+    if not visit.is_language_told:
+        say(visit, "serve.languages", languages=languages_in_words(visit.voice))
 
 
 def address(scheme: str, host: str, port: int, path: str) -> str:
@@ -119,7 +126,7 @@ def serve_certified(
     page = address("https", known_as, port, "/trust")
     shown = certified(desk.home, names, desk.clock())
     trusted(app, shown, page)
-    say(visit, "serve.at", address=address("https", known_as, port, "/round"))
+    _say_where(visit, address("https", known_as, port, "/round"))
     _told(visit, shown, page)
     config = uvicorn.Config(
         app, host=host, port=port, ssl_certfile=shown.server, **QUIET
