@@ -78,3 +78,19 @@ def test_a_job_of_late_evening_is_of_the_yards_next_day(desk):
         s for s in told(why(desk, "T1").because) if s.message_id == "care.hospital"
     ]
     assert "Mon 6 Jul, 00:40" in sentence(said, Voice())
+
+
+def test_a_job_is_of_the_day_that_the_yard_had(desk):
+    """Repotted at 22:40 in UTC on the 5th: there it was the 6th already."""
+    days = {
+        said.figures["since"]
+        for said in told(may(desk, "T3", ["repot", "defoliate"]))
+        if said.message_id in ("may.rests", "may.one_big")
+    }
+    assert days == {"2026-07-06"}
+    since = {
+        said.figures["since"]
+        for said in told(walk_round(desk))
+        if said.message_id == "job.after"
+    }
+    assert since == {"2026-07-06"}

@@ -12,6 +12,7 @@ from arbuscula.desk import Desk
 from arbuscula.desk.followed import Followed
 from arbuscula.desk.job_views import group_key
 from arbuscula.desk.may import verdict_on
+from arbuscula.desk.moments import by_clock
 from arbuscula.desk.names import known_from
 from arbuscula.desk.tree_years import years_on
 from arbuscula.kinds.events import (
@@ -63,7 +64,8 @@ class JobToday:
 
 def jobs_today(desk: Desk, now: Followed, at: datetime) -> tuple[JobToday, ...]:
     """Return aftercare, looks at the roots, wire that bites, second looks."""
-    telling = [e for e in now.yarded.events if _tells_of_jobs(e)]
+    events = (e for e in now.yarded.events if _tells_of_jobs(e))
+    telling = by_clock(events, at.tzinfo or UTC)
     lives = book_at(telling, at).lives
     cold = dict(_cold_nights(desk, now, at))
     return (

@@ -7,6 +7,7 @@ from typing import Final
 
 import numpy as np
 
+from arbuscula.desk.moments import by_clock, zone_of
 from arbuscula.desk.names import Known
 from arbuscula.desk.tree_years import (
     Years,
@@ -59,7 +60,7 @@ def judgeable(
 ) -> Judgeable:
     """Return a tree of the book on its bench, or as if it stood in the open."""
     library, on = years.desk.library(), years.on
-    noun, life = known.book.kept[name], known.book.lives.get(name, ())
+    noun, life = known.book.kept[name], _life(known, name, bench)
     habit = library.groups[group_key(noun.species, library)]
     year = year_of(years, bench, noun.species, habit)
     view = view_in_years(library, name, noun.species, life, year, on)
@@ -144,11 +145,17 @@ def _middle(days: Curve, on: date) -> float:
     return float(np.median(days[..., place_of(on)]))
 
 
+def _life(known: Known, name: str, bench: Bench) -> tuple[Event, ...]:
+    """Return a tree's life by the clock of the yard where it stands."""
+    zone = zone_of(known.yards[bench.yard].timezone)
+    return by_clock(known.book.lives.get(name, ()), zone)
+
+
 def _shaded_d(known: Known, name: str, bench: Bench, on: date) -> float | None:
     """Return for how many days a tree has stood in the shade that it was moved to."""
     if bench.exposure is not Exposure.SHADE_NETTING:
         return None
-    life = known.book.lives.get(name, ())
+    life = _life(known, name, bench)
     moves = [e for e in life if isinstance(e.facts, SetDown)]
     if not moves:
         return None

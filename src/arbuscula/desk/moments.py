@@ -1,10 +1,13 @@
 """Moments: what a grower's words for a time mean on the yard's clock."""
 
 import re
+from collections.abc import Iterable
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, tzinfo
 from typing import Final
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from arbuscula.kinds.events import Event
 from arbuscula.kinds.said import ArbusculaError, Figure, Said
 from arbuscula.strict.quote import plain
 
@@ -21,6 +24,13 @@ def zone_of(timezone: str) -> tzinfo:
         return ZoneInfo(timezone)
     except (ZoneInfoNotFoundError, ValueError, OSError):
         raise ArbusculaError(_fault("time.no_zone", timezone)) from None
+
+
+def by_clock(events: Iterable[Event], zone: tzinfo) -> tuple[Event, ...]:
+    """Return events by a yard's clock, so that each is of the day it was there."""
+    return tuple(
+        replace(event, happened=event.happened.astimezone(zone)) for event in events
+    )
 
 
 def moment_from_words(words: str, zone: tzinfo, now: datetime) -> datetime:
