@@ -225,7 +225,13 @@ def test_rows_of_a_table_are_told_in_words(place, german):
 
 @pytest.mark.parametrize(
     ("number", "english", "german"),
-    [(0.0, "0", "0"), (0.15, "0.15", "0,15"), (12.345, "12.3", "12,3")],
+    [
+        (0.0, "0", "0"),
+        (0.15, "0.15", "0,15"),
+        (12.345, "12.3", "12,3"),
+        (1500.0, "1,500", "1.500"),
+        (2e-6, "0.000002", "0,000002"),
+    ],
 )
 def test_a_bare_number_has_the_decimal_sign_of_its_language(number, english, german):
     assert number_in_words(number, Voice()) == english

@@ -195,8 +195,8 @@ def run_in_words(first: str, last: str, voice: Voice) -> str:
 
 def number_in_words(number: float, voice: Voice, *, figures_n: int = 3) -> str:
     """Return a number without a unit, to so many figures that count."""
-    pattern = "@" + "#" * (figures_n - 1) if number else "0"
-    return format_decimal(number, pattern, locale=voice.language)
+    rounded = float(f"{number:.{figures_n}g}")
+    return format_decimal(rounded, "#,##0.##########", locale=voice.language)
 
 
 def figure_in_words(name: str, figure: Figure, voice: Voice) -> str:
