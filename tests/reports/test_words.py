@@ -85,6 +85,8 @@ def test_days_and_moments():
     assert figure_in_words("at", at, METRIC) == "Fri 5 Jun, 08:30"
     at = datetime(2026, 6, 5, 8, 30, tzinfo=UTC)  # no yard's clock told it
     assert figure_in_words("at", at, METRIC) == "Fri 5 Jun, 08:30 UTC"
+    there = at.astimezone(ZoneInfo("Europe/Rome"))  # the same moment
+    assert figure_in_words("at", there, METRIC) == "Fri 5 Jun, 10:30"
 
 
 @pytest.mark.parametrize(

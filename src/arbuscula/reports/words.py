@@ -5,8 +5,8 @@ import re
 from calendar import monthrange
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
-from functools import cache
+from datetime import UTC, date, datetime, tzinfo
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Final, Literal, TypeAlias
 
@@ -204,7 +204,7 @@ def figure_in_words(name: str, figure: Figure, voice: Voice) -> str:
     if isinstance(figure, str):
         return UNSEEN.sub(_escaped, figure)
     if isinstance(figure, date):
-        return _when(figure, voice)
+        return _when(figure, getattr(figure, "tzinfo", None), voice.language)
     unit = unit_of(name) or ""
     if abs(figure) >= WRITTEN_OUT_BELOW:
         return f"{figure:.3g} {unit}".strip()
@@ -221,13 +221,14 @@ def figure_in_words(name: str, figure: Figure, voice: Voice) -> str:
     return format_unit(number, cldr, width, locale=voice.language)
 
 
-def _when(at: date, voice: Voice) -> str:
+@lru_cache(maxsize=4096)  # a round says the same few moments a thousand times
+def _when(at: date, zone: tzinfo | None, language: str) -> str:
     """Return a day, with its hour if it has one; what no yard's clock told says so."""
-    day = str(format_skeleton("MMMEd", at, locale=_locale(voice)))
+    day = str(format_skeleton("MMMEd", at, locale=SPOKEN_AS.get(language, language)))
     if not isinstance(at, datetime):
         return day
-    hour = format_time(at, "HH:mm", locale=voice.language)
-    return f"{day}, {hour} UTC" if at.tzinfo is UTC else f"{day}, {hour}"
+    hour = format_time(at, "HH:mm", locale=language)
+    return f"{day}, {hour} UTC" if zone is UTC else f"{day}, {hour}"
 
 
 def change_in_words(difference_k: float, voice: Voice) -> str:
