@@ -7,6 +7,7 @@ import pytest
 from babel.messages.pofile import read_po
 
 from arbuscula.desk.listening import Outcome
+from arbuscula.desk.watch import State
 from arbuscula.kinds.alarm import Peril
 from arbuscula.kinds.events import Sort
 from arbuscula.kinds.forecast import WeatherSort
@@ -169,6 +170,7 @@ NAMED = {  # kind of word: all that the code calls so
     "phase": Phase,
     "sort": (*Sort, *WeatherSort),
     "standing": Standing,
+    "state": get_args(State),
     "verdict": Verdict,
     "vigour": Vigour,
     "outcome": get_args(Outcome),

@@ -94,6 +94,7 @@ WORDED: Final = {  # the last word of a figure's name: of what kind its words ar
     "phases": "phase",
     "sort": "sort",
     "standing": "standing",
+    "state": "state",
     "technique": "technique",
     "techniques": "technique",
     "verdict": "verdict",
