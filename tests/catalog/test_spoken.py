@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 
 from arbuscula.catalog.library import read_library
@@ -108,13 +110,23 @@ def test_what_is_not_said_keeps_the_usual_proportion():
     assert large.depth_mm == pytest.approx(1.5 * small.depth_mm)
 
 
+@pytest.mark.parametrize(
+    ("words", "colour"),
+    [("dark oval 235 x 180 x 70", "dark"), ("oval 235 x 180 x 70, light", "light"),
+     ("Oval 23.5 x 18 x 7 cm Medium", "medium"), ("oval 235 x 180 x 70", None)],
+)  # fmt: skip
+def test_a_pot_may_be_dark_or_light(words, colour):
+    assert pot_from_words(words, KNOWN) == replace(oval(235, 180, 70), colour=colour)
+
+
 def test_the_taper_is_handed_on():
     assert pot_from_words("oval 235", KNOWN, taper_frac=0.87).taper_frac == 0.87
 
 
 @pytest.mark.parametrize(
     "words",
-    ["", "oval", "235 x 180 x 70", "square 20", "oval 20..1 x 8", "box 1 x 2 x 3 x 4",
+    ["", "oval", "dark", "blue oval 20", "oval 20, blue",
+     "235 x 180 x 70", "square 20", "oval 20..1 x 8", "box 1 x 2 x 3 x 4",
      "round 2 x 8 x 5 cm", "oval -20", "box 20 m", "oval 20 x", "box x 20", "oval 1,5"],
 )  # fmt: skip
 def test_words_that_are_no_pot(words):

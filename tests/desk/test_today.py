@@ -347,6 +347,8 @@ def test_why_tells_guesses_events_and_grounds(desk):
     answer = why(desk, "T1")
     assert [e.kind for e in answer.events][-1] == "watered"
     assert "why.guessed_leaf" in [g.message_id for g in answer.guessed]
+    assert answer.walls.message_id == "why.walls_unknown"
+    assert "unknown walls, absorbed_frac" in [g.name for g in answer.grounds]
     assert answer.grounds[0].grade == "assumed"
     assert answer.left_frac.p10 <= answer.left_frac.p50 <= answer.left_frac.p90
     assert np.isfinite(answer.demand_ratio.p50)

@@ -55,6 +55,14 @@ def test_dark_pots_in_sun_are_hotter_than_white_ones():
     assert np.all(white > last_day(JULY.air_temperature_c).max())
 
 
+def test_a_pot_of_unknown_colour_lies_between_dark_and_light():
+    """It is taken as rather dark, so that the heat lines are cautious."""
+    coloured = [replace(OVAL, colour=c) for c in ("dark", None, "medium", "light")]
+    high = [high_c(JULY, pots=(pot,))[0] for pot in coloured]
+    assert high == sorted(high, reverse=True)
+    assert high[0] > high[-1] + 1
+
+
 def test_each_pot_may_have_its_own_colour_and_water():
     own = {"absorbed_frac": np.array([0.95, 0.3]), "water_frac": np.array([DRY, WET])}
     told = balls(JULY, pots=(OVAL, OVAL), **own).temperature_c[0]

@@ -319,3 +319,28 @@ def test_the_smaller_of_two_pots_never_freezes_later(one, other, water_frac):
         Balls(pots=pots, water_frac=water_frac),
     ).frozen_frac[0]
     assert np.all(ice[0] >= ice[1] - 1e-6)
+
+
+@settings(max_examples=20, deadline=None)
+@given(
+    DAYS,
+    CLEAR,
+    SPOTS,
+    st.sampled_from([Exposure.OPEN, Exposure.GLASSHOUSE, Exposure.WINDOW]),
+    st.sampled_from(["battens", "ground", "concrete"]),
+    st.floats(0.4, 2.5),
+    st.floats(-15, 30),
+)
+def test_a_darker_pot_is_never_cooler(day, clear, spot, exposure, floor, size, mean_c):
+    """By day and by night, frozen or not: what was taken up stays in the ball."""
+    told = weather(day, days_n=2, clear=clear, mean_c=mean_c, spot=spot)
+    pots = tuple(
+        Pot(shape="round", diameter_mm=150 * size, depth_mm=60 * size, colour=colour)
+        for colour in ("dark", "medium", "light")
+    )
+    one = bench(exposure, floor=floor, facing_deg=180.0)
+    ball_c = root_ball(told, spot, one, LIBRARY, Balls(pots=pots)).temperature_c[0]
+    dark, medium, light = ball_c
+    assert np.all(dark >= medium - LEAST)
+    assert np.all(medium >= light - LEAST)
+    assert dark.sum() > light.sum()

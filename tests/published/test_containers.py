@@ -3,6 +3,8 @@
 Abstracts give no weather, so that only the order and the rough size can be asked.
 """
 
+from dataclasses import replace
+
 import pytest
 
 from arbuscula.kinds.place import Exposure
@@ -31,6 +33,18 @@ def test_black_containers_stay_hot_longer_than_white_ones():
         for a in (0.95, 0.35)
     )
     assert black >= 1.15 * max(white, 1)
+
+
+def test_white_walls_take_some_kelvin_off_the_hottest_hour():
+    """witcher2020b: in 11.3 L, white lowered the highest warmth by up to 7 K.
+
+    That was the hottest day at a wall; a ball's mean differs by less: from 1 K.
+    """
+    tub = Pot(shape="round", diameter_mm=265, depth_mm=240, taper_frac=0.9)
+    black, white = (
+        balls_c(HOT, replace(tub, colour=c), "ground").max() for c in ("dark", "light")
+    )
+    assert 1 < black - white <= 7
 
 
 def test_on_pallets_containers_are_colder_and_swing_more_than_on_the_ground():

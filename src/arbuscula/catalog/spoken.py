@@ -24,7 +24,10 @@ PART: Final = re.compile(
     rf"(?P<share>{NUMBER}) (?P<name>[^\W\d].*?)(?: (?P<grain>{NUMBER}) ?mm)?"
 )
 SIZE: Final = re.compile(rf"({NUMBER})\s*(mm|cm|in)?")
-POT: Final = re.compile(r"(?P<shape>box|oval|round)\s+(?P<sizes>.+)")
+POT: Final = re.compile(
+    r"(?:(?P<colour>dark|medium|light)\s+)?(?P<shape>box|oval|round)\s+(?P<sizes>.+?)"
+    r"(?:(?:\s*,\s*|\s+)(?P<coloured>dark|medium|light))?"
+)
 MM: Final = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 SIDES: Final = {
     "round": ("diameter_mm", "depth_mm"),
@@ -61,13 +64,15 @@ def _part(found: re.Match[str], words: str) -> MixPart:
 
 
 def pot_from_words(words: str, library: Library, *, taper_frac: float = 1.0) -> Pot:
-    """Read `oval 235 x 180 x 70`, or `oval 18 cm`: the rest is as is usual."""
+    """Read `oval 235 x 180 x 70`, or `dark oval 18 cm`: the rest is as is usual."""
     found = POT.fullmatch(words.strip().lower())
     sizes_mm = _sizes_mm(found["sizes"]) if found else []
     if not found or not 0 < len(sizes_mm) <= len(SIDES[found["shape"]]):
         raise ArbusculaError(Said("pot.not_read", {"found": plain(words)}))
     table: dict[str, Figure] = {"shape": found["shape"], "taper_frac": taper_frac}
     table |= dict(_named(found["shape"], sizes_mm, library))
+    if colour := found["colour"] or found["coloured"]:
+        table["colour"] = colour
     pot = kind_from_table(table, Pot, name=plain(words))
     faults = [*pot_faults(pot, plain(words))]
     if faults:

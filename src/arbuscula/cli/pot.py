@@ -1,5 +1,7 @@
 """The command `pot`."""
 
+from typing import Final
+
 import click
 
 from arbuscula.cli.door import Visit, cli
@@ -8,6 +10,13 @@ from arbuscula.desk.pot import pot
 from arbuscula.kinds.said import Said
 from arbuscula.reports.facts import sizes_in_words
 from arbuscula.reports.words import figure_in_words, sentence
+
+WALLS: Final = {
+    "dark": "pot.walls_dark",
+    "medium": "pot.walls_medium",
+    "light": "pot.walls_light",
+    "unknown": "pot.walls_unknown",
+}
 
 
 @cli.command(name="pot", epilog="Example: arbuscula pot 'oval 235 x 180 x 70'")
@@ -19,7 +28,8 @@ def pot_command(visit: Visit, sizes: str, *, taper: float, as_data: bool) -> Non
     """Say what a pot takes, level by level, and which usual sizes are near.
 
     SIZES are inner ones, in mm unless cm is said: 'oval 235 x 180 x 70',
-    'round 20 x 8 cm'. What is left out is taken in the usual proportion.
+    'round 20 x 8 cm'. What is left out is taken in the usual proportion. Dark,
+    medium or light may stand before or after: 'dark oval 18 cm'.
     """
     answer = pot(visit.open_desk(), sizes, taper_frac=taper)
     if as_data:
@@ -32,6 +42,15 @@ def pot_command(visit: Visit, sizes: str, *, taper: float, as_data: bool) -> Non
         volume_ml=answer.volume_ml,
         area_cm2=answer.top_area_cm2,
         grain_mm=answer.finest_draining_grain_mm,
+    )
+    taken = answer.absorbed_frac
+    say(
+        visit,
+        WALLS[answer.pot.colour or "unknown"],
+        absorbed_frac=taken.value,
+        low_frac=taken.low,
+        high_frac=taken.high,
+        grade=sentence(Said(f"grade.{taken.grade}", {}), visit.voice),
     )
     heads = ("height", "area", "suction")
     rows = (

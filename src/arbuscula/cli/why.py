@@ -62,7 +62,7 @@ def why_command(
         usable_ml=answer.usable_ml.p50,
         demand_ratio=answer.demand_ratio.p50,
     )
-    for guess in answer.guessed:
+    for guess in (answer.walls, *answer.guessed):
         click.echo("  " + sentence(guess, visit.voice))
     for event in answer.events:
         say(visit, "why.event", at=event.at, kind=event.kind, id=event.id)

@@ -8,6 +8,8 @@ import numpy as np
 from arbuscula.catalog.spoken import pot_from_words
 from arbuscula.desk import Desk
 from arbuscula.kinds.pot import Pot
+from arbuscula.kinds.values import Value
+from arbuscula.microclimate.root_ball import absorbed_frac
 from arbuscula.science.container import (
     area_cm2,
     finest_draining_grain_mm,
@@ -39,6 +41,7 @@ class PotAnswer:
     top_area_cm2: float
     wall_area_cm2: float
     finest_draining_grain_mm: float
+    absorbed_frac: Value  # of the sun, by its walls
     profile: tuple[Level, ...]
     near: tuple[Pot, ...]
 
@@ -52,6 +55,7 @@ def pot(desk: Desk, words: str, *, taper_frac: float = 1.0) -> PotAnswer:
         top_area_cm2=top_area_cm2(found),
         wall_area_cm2=wall_area_cm2(found),
         finest_draining_grain_mm=finest_draining_grain_mm(found),
+        absorbed_frac=absorbed_frac(found, desk.library().benches.pot.absorbed),
         profile=tuple(
             Level(
                 height_mm=height_mm,

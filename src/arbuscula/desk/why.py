@@ -1,6 +1,6 @@
 """Why: what the advice for one tree rests on, figure by figure."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields
 from datetime import datetime
 from typing import TYPE_CHECKING, Final, Literal
@@ -19,13 +19,16 @@ from arbuscula.desk.followed import (
 )
 from arbuscula.desk.views import looked_ahead, tree_views
 from arbuscula.kinds.events import Event
+from arbuscula.kinds.pot import Colour
 from arbuscula.kinds.round import Call, When
-from arbuscula.kinds.said import Said
+from arbuscula.kinds.said import Figure, Said
 from arbuscula.kinds.values import Grade, Spread, Value
 from arbuscula.kinds.weather import Row
+from arbuscula.microclimate.root_ball import absorbed_frac
 from arbuscula.plan.rounds import rounds_around, stop_at
 from arbuscula.rules import RULES
 from arbuscula.state.outlook import Outlook, tenths_h
+from arbuscula.state.pots import PottedTree
 from arbuscula.state.replay import potted_tree
 
 if TYPE_CHECKING:
@@ -34,6 +37,12 @@ if TYPE_CHECKING:
     from arbuscula.kinds.species import Thirst
 
 LAST_EVENTS_N: Final = 12
+WALLS: Final[Mapping[Colour | None, str]] = {
+    "dark": "why.walls_dark",
+    "medium": "why.walls_medium",
+    "light": "why.walls_light",
+    None: "why.walls_unknown",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +87,7 @@ class Why:
     demand_ratio: Spread  # over the model's own, out of its own evidence
     taught_ratio: Spread  # and out of everybody's
     odd_n: float  # standard errors that it lies off what the others teach
+    walls: Said  # how dark the pot is, or that nobody said
     guessed: tuple[Said, ...]
     events: tuple[Happened, ...]
     grounds: tuple[Ground, ...]
@@ -99,6 +109,7 @@ def why(
     unseen_d = yarded.yard.longest_unseen_d
     stop = stop_at(view, rounds, at, rules=RULES, longest_unseen_d=unseen_d)
     noun = now.replay.nouns[key]
+    tree = potted_tree(key, noun, desk.library())
     ball = now.replay.trees.members.ball
     capacity_ml = np.asarray(ball.capacity_ml)[:, place]
     usable_ml = capacity_ml - np.asarray(ball.stop_ml)[:, place]
@@ -122,7 +133,8 @@ def why(
             now.taught.members.demand_ratio[:, place], ahead.taught, place
         ),
         odd_n=float(now.belief.odd[place]) if now.belief else 0.0,
-        guessed=tuple(_guessed(now, key)),
+        walls=_walls(now, tree),
+        guessed=tuple(_guessed(now, tree)),
         events=tuple(_events(yarded, key)),
         grounds=tuple(_grounds(desk, now, key)),
     )
@@ -135,10 +147,20 @@ def _weighted(members: Row, ahead: Outlook, place: int) -> Spread:
     return Spread(p10=float(low), p50=float(middle), p90=float(high))
 
 
-def _guessed(now: Followed, key: str) -> Iterator[Said]:
+def _walls(now: Followed, tree: PottedTree) -> Said:
+    """Return what the pot's walls take up of the sun, which warms the roots."""
+    taken = absorbed_frac(tree.pot, now.replay.library.benches.pot.absorbed)
+    figures: dict[str, Figure] = {
+        "absorbed_frac": taken.value,
+        "low_frac": taken.low,
+        "high_frac": taken.high,
+    }
+    return Said(WALLS[tree.pot.colour], figures)
+
+
+def _guessed(now: Followed, tree: PottedTree) -> Iterator[Said]:
     """Yield what nobody told of this tree, and what stands in for it."""
-    noun = now.replay.nouns[key]
-    tree = potted_tree(key, noun, now.replay.library)
+    noun = now.replay.nouns[tree.key]
     if noun.pot is None:
         sizes = f"{tree.pot.length_mm:.0f} x {tree.pot.width_mm:.0f} x "
         yield Said("why.guessed_pot", {"sizes": sizes + f"{tree.pot.depth_mm:.0f}"})
@@ -183,6 +205,8 @@ def _grounds(desk: Desk, now: Followed, key: str) -> Iterator[Ground]:
     found |= {
         f"{s}, saturated_frac": library.substrates[s].saturated_frac for s in tree.mix
     }
+    walls = f"{tree.pot.colour or 'unknown'} walls, absorbed_frac"
+    found[walls] = absorbed_frac(tree.pot, library.benches.pot.absorbed)
     order = list(Grade)
     for name, value in sorted(found.items(), key=lambda i: -order.index(i[1].grade)):
         yield Ground(

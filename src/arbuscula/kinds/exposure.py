@@ -100,10 +100,20 @@ class HouseFigures:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PotFigures:
-    """How a pot takes up heat, until its colour and its soil are known."""
+class WallFigures:
+    """What share of the sun a pot's walls take up, by their colour."""
 
-    absorbed_frac: Value  # of the sun, by the pot's walls
+    dark_frac: Value
+    medium_frac: Value
+    light_frac: Value
+    unknown_frac: Value  # nobody told the colour
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PotFigures:
+    """How a pot takes up heat."""
+
+    absorbed: WallFigures
     soil_absorbed_frac: Value
     walls_lit_frac: Value  # neighbours shade the others
     below_crown_frac: Value  # of the sun, that reaches the soil

@@ -8,6 +8,7 @@ from arbuscula.kinds.values import Within
 Shape: TypeAlias = Literal["box", "oval", "round"]
 Wall: TypeAlias = Literal["glazed", "unglazed", "plastic"]
 Surface: TypeAlias = Literal["bare", "mossed", "covered"]
+Colour: TypeAlias = Literal["dark", "medium", "light"]
 Size: TypeAlias = Annotated[float, Within(10, 5000)]
 
 
@@ -29,3 +30,4 @@ class Pot:
     wall: Wall = "glazed"
     tare_g: Annotated[float, Within(0, 1e6)] | None = None
     surface: Surface = "bare"
+    colour: Colour | None = None  # of its walls in the sun; None: nobody said

@@ -6,12 +6,12 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from arbuscula.kinds.exposure import BenchFigures, PotFigures
+from arbuscula.kinds.exposure import BenchFigures, PotFigures, WallFigures
 from arbuscula.kinds.leaf import CrownAir
 from arbuscula.kinds.library import Library
 from arbuscula.kinds.place import Bench, Floor
-from arbuscula.kinds.pot import Pot
-from arbuscula.kinds.values import Num
+from arbuscula.kinds.pot import Colour, Pot
+from arbuscula.kinds.values import Num, Value
 from arbuscula.kinds.weather import Row, Spot, WeatherRows
 from arbuscula.microclimate.felt import mean_of_last, outside_of
 from arbuscula.microclimate.shelter import crown_air, felt_on_bench
@@ -38,11 +38,11 @@ USUAL_FLOOR: Final[Floor] = "battens"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Balls:
-    """Root balls in their pots; how wet and how dark is as usual unless said."""
+    """Root balls in their pots; as wet as usual unless said."""
 
     pots: tuple[Pot, ...]
     water_frac: Num | None = None  # of the volume; one for all, or one a pot
-    absorbed_frac: Num | None = None  # of the sun, by the pots' walls
+    absorbed_frac: Num | None = None  # of the sun, by the walls; None: by colour
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +102,9 @@ def _sizes(balls: Balls, figures: PotFigures) -> _Pots:
         top_m2=top_m2,
         wall_m2=wall_m2,
         absorbed_frac=_a_row_each(
-            figures.absorbed_frac.value if dark is None else dark
+            [absorbed_frac(pot, figures.absorbed).value for pot in balls.pots]
+            if dark is None
+            else dark
         ),
         heat=ball_heat(
             volume_ml=volume,
@@ -110,6 +112,16 @@ def _sizes(balls: Balls, figures: PotFigures) -> _Pots:
             dry_heat_j_cm3_k=figures.dry_heat_j_cm3_k.value,
         ),
     )
+
+
+def absorbed_frac(pot: Pot, figures: WallFigures) -> Value:
+    """Return what share of the sun a pot's walls take up."""
+    by_colour: dict[Colour, Value] = {
+        "dark": figures.dark_frac,
+        "medium": figures.medium_frac,
+        "light": figures.light_frac,
+    }
+    return by_colour[pot.colour] if pot.colour else figures.unknown_frac
 
 
 def _a_row_each(told: Num | list[float]) -> Row:

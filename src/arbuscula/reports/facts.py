@@ -26,10 +26,14 @@ def facts_in_words(facts: Facts, voice: Voice) -> str:
 
 
 def sizes_in_words(pot: Pot, voice: Voice) -> str:
-    """Return a pot's shape and inner sizes, as the reader's ruler has them."""
+    """Return a pot's shape and inner sizes, as the reader's ruler has them.
+
+    Its colour follows, where somebody said it.
+    """
     sides = (pot.diameter_mm, pot.length_mm, pot.width_mm, pot.depth_mm)
     sizes = [figure_in_words("side_mm", s, voice) for s in sides if s is not None]
-    return f"{pot.shape} " + " \u00d7 ".join(sizes)
+    said = f"{pot.shape} " + " \u00d7 ".join(sizes)
+    return f"{said}, {pot.colour}" if pot.colour else said
 
 
 def _said(facts: Facts, voice: Voice) -> Iterator[str]:
