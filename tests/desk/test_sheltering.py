@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from arbuscula.desk.today import today
-from arbuscula.kinds.events import SetDown, Sort
+from arbuscula.kinds.events import LabelsExchanged, SetDown, Sort
 from arbuscula.kinds.forecast import WeatherSort
 from arbuscula.kinds.place import Bench, Exposure
 from arbuscula.kinds.tree import Tree
@@ -165,6 +165,29 @@ def test_a_tree_that_was_carried_in_goes_out_again_after_mild_nights(desk):
     assert (out.label, out.bench, out.to) == ("T1", "house", "terrace")
     assert "may go out again, to Terrace" in words(mild)
     assert cold(desk, 11.0).go_out == ()
+
+
+def test_labels_exchanged_indoors_send_each_tree_back_to_its_own_place(desk):
+    """What T1 is called now stood in the tunnel; who reads the label goes wrong."""
+    bench(desk, "tunnel", Exposure.SHADE_NETTING)
+    tree(desk, "n1", bench="tunnel", species="ficus-microcarpa")
+    for n, key in enumerate(("terrace-1", "n1")):
+        at = NOW - timedelta(days=3, hours=n)
+        carried = event(f"in-{n}", Sort.TREE, key, SetDown(bench="house"), at)
+        append(desk.ledger(), carried)
+    before = cold(desk, 15.0, issued=NOW - timedelta(hours=2))
+    assert {out.label: out.to for out in before.go_out} == {
+        "T1": "terrace",
+        "N1": "tunnel",
+    }
+    mixed = LabelsExchanged(other="n1")
+    at = NOW - timedelta(days=1)
+    append(desk.ledger(), event("mixed", Sort.TREE, "terrace-1", mixed, at))
+    after = today(desk)
+    assert {out.label: out.to for out in after.go_out} == {
+        "T1": "tunnel",
+        "N1": "terrace",
+    }
 
 
 # Storm, heat, ice

@@ -12,7 +12,7 @@ from arbuscula.desk import Desk
 from arbuscula.desk.followed import Followed
 from arbuscula.desk.nights import night_views, on_bench, spread_of
 from arbuscula.desk.threats import is_told
-from arbuscula.kinds.events import Event, SetDown
+from arbuscula.kinds.events import Event, LabelsExchanged, SetDown
 from arbuscula.kinds.moving import Carried, CarryFigures, Load, Refuge, Room
 from arbuscula.kinds.place import Exposure
 from arbuscula.kinds.pot import Pot
@@ -431,17 +431,27 @@ def _set_down(event: Event, since: datetime) -> bool:
 def stands_of(
     events: Sequence[Event], keys: Collection[str]
 ) -> Mapping[str, Sequence[tuple[datetime, str]]]:
-    """Return where some trees stood, and since when, as told under their names."""
-    stood: dict[str, list[tuple[datetime, str]]] = {key: [] for key in keys}
-    some = [event for event in events if event.subject in stood] if keys else []
+    """Return where some trees stood, and since when, under whatever names."""
+    names = {*keys, *(_names_exchanged(events) if keys else ())}
+    stood: dict[str, list[tuple[datetime, str]]] = {name: [] for name in names}
+    some = [event for event in events if event.subject in stood]
     for event in sorted(standing(some), key=order_of):
         match event.facts:
+            case LabelsExchanged(other=other):
+                own = stood[event.subject]
+                stood[event.subject], stood[other] = stood[other], own
             case (
                 SetDown(bench=bench) | Tree(bench=str(bench)) | Group(bench=str(bench))
             ):
                 if [bench] != [last for _, last in stood[event.subject][-1:]]:
                     stood[event.subject].append((event.happened, bench))
-    return stood
+    return {key: stood[key] for key in keys}
+
+
+def _names_exchanged(events: Sequence[Event]) -> Iterator[str]:
+    for event in events:
+        if isinstance(event.facts, LabelsExchanged):
+            yield from (event.subject, event.facts.other)
 
 
 def _known_nights(
