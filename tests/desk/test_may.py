@@ -10,9 +10,12 @@ from arbuscula.desk.answers import data
 from arbuscula.desk.may import may, may_all
 from arbuscula.desk.today import today
 from arbuscula.desk.tree import show_tree
+from arbuscula.kinds.events import SetDown, Sort
+from arbuscula.kinds.place import Bench, Exposure
 from arbuscula.kinds.said import ArbusculaError
+from arbuscula.ledger.book import append
 from arbuscula.start import LIBRARY
-from tests.desk.made_yard import desk_with, forecast, observe
+from tests.desk.made_yard import BEGUN, desk_with, event, forecast, observe
 from tests.desk.stair import NOW, bench, later, rec, stair
 
 JUNE, OCTOBER, JANUARY = date(2027, 6, 10), date(2026, 10, 20), date(2027, 1, 15)
@@ -383,6 +386,49 @@ def test_a_cold_night_brings_a_second_look_two_weeks_later(tmp_path):
     (job,) = today(desk).jobs
     assert job.job.message_id == "aftercare.second_look"
     assert job.because.message_id == "job.cold_night"
+
+
+def cold_night(tmp_path, night_c):
+    """Return a desk whose only fig stood out in two cold nights, two weeks ago."""
+    desk = desk_with(tmp_path, trees_n=1, now=NOW)
+    began, over = NOW - timedelta(days=16), NOW - timedelta(days=14)
+    observe(desk, until_at=began, night_c=15.0)
+    observe(desk, from_at=began, until_at=over, night_c=night_c)
+    observe(desk, from_at=over, until_at=NOW, night_c=15.0)
+    room = Bench(yard="stair", name="Room", exposure=Exposure.ROOM)
+    append(desk.ledger(), event("b-room", Sort.BENCH, "room", room, BEGUN))
+    return desk
+
+
+def set_down(desk, bench, days):
+    at = NOW - timedelta(days=days)
+    told = event(f"{bench}-{days}", Sort.TREE, "terrace-1", SetDown(bench=bench), at)
+    append(desk.ledger(), told)
+
+
+def looks(desk):
+    return [j for j in today(desk).jobs if j.job.message_id == "aftercare.second_look"]
+
+
+def test_a_tree_that_was_carried_in_after_a_cold_night_is_still_looked_at(tmp_path):
+    desk = cold_night(tmp_path, 8.0)
+    set_down(desk, "room", 13)
+    (job,) = looks(desk)
+    assert (job.bench, job.because.message_id) == ("room", "job.cold_night")
+
+
+def test_a_tree_that_stood_inside_by_then_felt_no_cold_night(tmp_path):
+    desk = cold_night(tmp_path, 8.0)
+    set_down(desk, "room", 20)
+    set_down(desk, "terrace", 13)
+    assert looks(desk) == []
+
+
+def test_a_night_under_the_line_of_harm_is_told_with_its_low(tmp_path):
+    (job,) = looks(cold_night(tmp_path, -3.0))
+    assert job.because.message_id == "job.harmful_night"
+    assert job.because.figures["low_c"] == pytest.approx(-3.0)
+    assert job.because.figures["low_c"] < job.because.figures["line_c"]
 
 
 def test_without_a_told_night_there_is_no_second_look(tmp_path):
