@@ -1,18 +1,19 @@
 """A reading at the leaf moves a bench, and all that is worked out from it."""
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 
 from arbuscula.desk.bench import show_bench
 from arbuscula.desk.followed import yarded_at
+from arbuscula.desk.record import undo
 from arbuscula.desk.today import today
 from arbuscula.kinds.events import Measured, Reading, SetDown, Sort
 from arbuscula.kinds.place import Bench, Exposure
 from arbuscula.ledger.book import append
 from tests.desk.made_yard import BEGUN, NOW, desk_with, event, forecast, observe
-from tests.desk.stair import faults, rec
+from tests.desk.stair import rec
 
 NOON = NOW - timedelta(days=1) + timedelta(hours=4)
 
@@ -59,7 +60,7 @@ def test_a_low_reading_darkens_the_months_and_is_no_longer_asked_for(desk):
 
 def test_lux_under_the_sun_is_the_same_reading(desk):
     """54 lux of sunlight are one micromole (apogee)."""
-    read(desk, 40.0 * 54, lux=True)
+    read(desk, 40.0 * 54, lux=True, how="sun")
     by_lux = ratio(desk)
     assert by_lux.p50 < 1
     read(desk, 40.0, at=NOON)
@@ -76,8 +77,6 @@ def test_a_reading_at_a_tree_is_one_of_the_bench_it_stood_on(desk):
 def test_a_reading_that_was_taken_back_counts_no_more(desk):
     (told,) = rec(desk, "Sill", "ppfd 40", at="2026-07-07T12:00").events
     assert ratio(desk) is not None
-    from arbuscula.desk.record import undo
-
     undo(desk, told.id)
     assert ratio(desk) is None
 
@@ -106,8 +105,56 @@ def test_a_snapshot_from_before_a_reading_is_not_used(tmp_path, desk):
     assert warm.benches == cold.benches
 
 
-def test_lux_of_no_known_lamp_is_refused(desk):
-    assert "light.unknown_lamp" in faults(
-        desk, lambda: rec(desk, "Sill", "lux 900 led")
-    )
-    rec(desk, "Sill", "lux 900 led 0.0152")
+def width(spread):
+    return spread.p90 / spread.p10
+
+
+def test_lux_without_a_name_are_daylights_in_wider_doubt(desk):
+    """A lux is worth 0.0122 under sodium to 0.0185 in the sun (apogee)."""
+    (told,) = rec(desk, "Sill", "lux 2160", at="2026-07-07T12:00").events
+    unnamed = show_bench(desk, "Sill")
+    undo(desk, told.id)
+    rec(desk, "Sill", "lux 2160 sun", at="2026-07-07T12:00")
+    named = ratio(desk)
+    assert named.p50 < unnamed.light_ratio.p50 < 1  # in doubt it moves less
+    assert width(unnamed.light_ratio) > width(named)
+    assert "bench.unnamed_lux" in [note.message_id for note in unnamed.notes]
+
+
+def test_lux_of_no_known_lamp_are_taken_and_said_to_count_less(desk):
+    answer = rec(desk, "Sill", "lux 900 led", at="2026-07-07T12:00")
+    assert [note.message_id for note in answer.notes] == ["light.unnamed"]
+    assert answer.notes[0].figures["least_lux"] == pytest.approx(54, abs=0.1)
+    assert ratio(desk) is not None
+    assert rec(desk, "Sill", "lux 900 led 0.0152").notes == ()
+    assert rec(desk, "Sill", "ppfd 40").notes == ()
+
+
+@pytest.fixture
+def shelf(desk):
+    lamp = {"ppfd_umol_m2_s": 150.0, "lit_h": 14.0, "lit_from": time(6)}
+    noun = Bench(yard="stair", name="Shelf", exposure=Exposure.LAMP, **lamp)
+    append(desk.ledger(), event("l", Sort.BENCH, "shelf", noun, BEGUN))
+    return desk
+
+
+def test_a_reading_under_a_lamp_dims_the_lamp(shelf):
+    before = show_bench(shelf, "Shelf")
+    read(shelf, 90.0, subject="shelf")
+    after = show_bench(shelf, "Shelf")
+    assert 0.6 < after.light_ratio.p50 < 0.85
+    winter = [answer.months[11].dli_mol_m2_d.p50 for answer in (before, after)]
+    assert winter[1] == pytest.approx(winter[0] * after.light_ratio.p50, rel=1e-6)
+    here = yarded_at(shelf, None, NOW).benches["shelf"]
+    assert here.ppfd_umol_m2_s == pytest.approx(150.0 * after.light_ratio.p50)
+
+
+def test_a_reading_while_the_lamp_is_off_teaches_nothing(shelf):
+    read(shelf, 5.0, subject="shelf", at=NOON.replace(hour=22))
+    assert show_bench(shelf, "Shelf").light_ratio is None
+
+
+def test_lux_under_a_lamp_without_a_name_are_any_lamps(shelf):
+    """The middle of the table is 0.015 umol for a lux, a fifth under the sun's."""
+    read(shelf, 150.0 / 0.015, subject="shelf", lux=True)
+    assert show_bench(shelf, "Shelf").light_ratio.p50 == pytest.approx(1, abs=1e-6)

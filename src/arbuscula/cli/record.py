@@ -7,6 +7,7 @@ import click
 from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.show import say, show_data
 from arbuscula.reports.facts import facts_in_words
+from arbuscula.reports.words import sentence
 
 HELP = """Write down what happened to SUBJECT: a tree, a bench, a yard; WORDS tell what.
 
@@ -108,6 +109,8 @@ def record_command(
         )
         if event.missed:
             say(visit, "record.missed", missed=", ".join(event.missed))
+    for note in answer.notes:
+        click.echo(sentence(note, visit.voice))
     if answer.sent_before:
         say(visit, "record.sent_before", err=True)
 

@@ -10,7 +10,7 @@ from typing import Final, Literal
 from arbuscula.desk import Desk
 from arbuscula.desk.bench_climate import USUAL, USUAL_POT, BenchShown, bench_months
 from arbuscula.desk.facts import Reader, facts_from_words
-from arbuscula.desk.metered import Metered, as_it_was, metered
+from arbuscula.desk.metered import Metered, as_it_was, as_read, metered
 from arbuscula.desk.names import (
     Known,
     folded,
@@ -173,12 +173,15 @@ def show_bench(
         read.bench if read else bench,
         species=species or (kinds[0][0] if kinds else USUAL),
         pot=pot or min(pots, key=volume_ml, default=None) or USUAL_POT,
-        in_month=_in_month(known, key, read.bench if read else bench, at),
+        in_month=_in_month(known, key, bench, at, read),
         doubt=_doubt(read),
     )
     room = _room(desk, bench, trees)
     told = replace(told, key=key, trees=trees, bench=bench, room=room)
-    return replace(told, light_ratio=read.ratio) if read else told
+    if read is None:
+        return told
+    unnamed = (Said("bench.unnamed_lux", {}),) if read.unnamed_n else ()
+    return replace(told, light_ratio=read.ratio, notes=(*told.notes, *unnamed))
 
 
 def _room(desk: Desk, bench: Bench, trees: Sequence[PlantRow]) -> Said | None:
@@ -208,7 +211,9 @@ def _doubt(read: Metered | None) -> Value | None:
     )
 
 
-def _in_month(known: Known, key: str, bench: Bench, now: datetime) -> dict[int, Bench]:
+def _in_month(
+    known: Known, key: str, bench: Bench, now: datetime, read: Metered | None
+) -> dict[int, Bench]:
     """Return how a bench is in each month, by what was last said of it then.
 
     Netting, paint, heating and lamps come and go with the year; all else holds as
@@ -216,7 +221,10 @@ def _in_month(known: Known, key: str, bench: Bench, now: datetime) -> dict[int, 
     """
     of_bench = [e for e in known.events if e.subject == key or e.kind == "corrected"]
     middles = [now - timedelta(days=DAYS_N / MONTHS_N * n) for n in range(MONTHS_N)]
-    return {
+    then = {
         at.month: as_it_was(bench, last_words(of_bench, Bench, at).get(key))
         for at in middles
     }
+    if read is None:
+        return then
+    return {month: as_read(one, read.ratio.p50) for month, one in then.items()}

@@ -9,11 +9,11 @@ import numpy as np
 
 from arbuscula.desk import Desk
 from arbuscula.desk.bench_climate import light_doubt, spot_of
-from arbuscula.desk.light_read import LUX, PPFD, read_umol_m2_s
+from arbuscula.desk.light_read import LUX, PPFD, light_read
 from arbuscula.kinds.events import Event, Measured, Reading, Sort
 from arbuscula.kinds.place import Bench, Exposure, Yard
 from arbuscula.kinds.values import Spread
-from arbuscula.kinds.weather import Row, WeatherRows
+from arbuscula.kinds.weather import Row, Spot, WeatherRows
 from arbuscula.microclimate.shelter import IN_ROOMS, rows_on_bench
 from arbuscula.science.light import sun_ppfd_umol_m2_s
 from arbuscula.state.book import PLANTS, book_at, last_words, standing
@@ -38,8 +38,9 @@ SEASONAL: Final = (  # what comes and goes with the year; all else is as known n
 class Metered:
     """A bench whose light was read, and how far it is known."""
 
-    bench: Bench  # with the ratio in it
+    bench: Bench  # as it was read
     ratio: Spread
+    unnamed_n: int  # readings in lux that named no light
     readings_n: int
 
 
@@ -113,29 +114,58 @@ def _metered(
     at: datetime,
 ) -> Metered | None:
     library, plain = desk.library(), replace(bench, light_ratio=None)
-    shelter, spot = library.shelters[bench.exposure], spot_of(desk, yard)
+    figures, spot = library.benches.light, spot_of(desk, yard)
     of_bench = [e for e in events if e.sort is Sort.BENCH or e.kind == "corrected"]
     seen = []
     for event, reading in pairs:
         said = last_words(of_bench, Bench, event.happened)
         then = as_it_was(plain, said.get(_bench_of(event, events)))
         rows = _hour_of(desk, yard_key, yard, event.happened, at)
-        unlit = replace(then, ppfd_umol_m2_s=None)
-        day = _ppfd(rows_on_bench(rows, unlit, shelter, spot))
-        with_lamp = _ppfd(rows_on_bench(rows, then, shelter, spot))
-        of_lamp = bench.exposure is Exposure.LAMP and then.ppfd_umol_m2_s is not None
-        seen.append(
-            LightSeen(
-                read_umol_m2_s=read_umol_m2_s(reading),
-                told_umol_m2_s=np.zeros_like(day) if of_lamp else day,
-                lamp_umol_m2_s=0.0 if of_lamp else float(np.median(with_lamp - day)),
-            )
-        )
-    ratio = light_ratio(seen, light_doubt(plain, library), library.benches.light)
+        seen.append(_seen(reading, rows, then, desk, spot))
+    usual = figures.computed_ratio if is_lit(bench) else light_doubt(plain, library)
+    ratio = light_ratio(seen, usual, figures)
     if ratio is None:
         return None
-    scaled = replace(bench, light_ratio=ratio.p50)
-    return Metered(bench=scaled, ratio=ratio, readings_n=len(seen))
+    return Metered(
+        bench=as_read(bench, ratio.p50),
+        ratio=ratio,
+        unnamed_n=sum(one.factor_ln > 0 for one in seen),
+        readings_n=len(seen),
+    )
+
+
+def _seen(
+    reading: Reading, rows: WeatherRows, then: Bench, desk: Desk, spot: Spot
+) -> LightSeen:
+    """Return one reading beside the daylight of its hour, or beside the lamp's."""
+    library = desk.library()
+    shelter, unlit = library.shelters[then.exposure], replace(then, ppfd_umol_m2_s=0.0)
+    if not is_lit(then):
+        unlit = replace(then, ppfd_umol_m2_s=None)
+    day = _ppfd(rows_on_bench(rows, unlit, shelter, spot))
+    lamp = _ppfd(rows_on_bench(rows, then, shelter, spot)) - day
+    has_lamp = bool(then.ppfd_umol_m2_s)
+    read = light_read(reading, library.benches.light, has_lamp=has_lamp)
+    of_lamp = is_lit(then)
+    return LightSeen(
+        read_umol_m2_s=read.umol_m2_s,
+        told_umol_m2_s=lamp if of_lamp else day,
+        lamp_umol_m2_s=float(np.median(day if of_lamp else lamp)),
+        factor_ln=read.factor_ln,
+    )
+
+
+def is_lit(bench: Bench) -> bool:
+    """Return whether a bench lives by a lamp whose light was told."""
+    return bench.exposure is Exposure.LAMP and bench.ppfd_umol_m2_s is not None
+
+
+def as_read(bench: Bench, ratio: float) -> Bench:
+    """Return a bench as bright as it was read: its lamp, or its daylight."""
+    if is_lit(bench):
+        lit_umol_m2_s = ratio * (bench.ppfd_umol_m2_s or 0.0)
+        return replace(bench, ppfd_umol_m2_s=lit_umol_m2_s)
+    return replace(bench, light_ratio=ratio)
 
 
 def _hour_of(
@@ -161,5 +191,5 @@ def _ppfd(rows: WeatherRows) -> Row:
 
 def is_weak(bench: Bench) -> bool:
     """Return whether a bench's light is known so badly that a reading is wanted."""
-    of_lamp = bench.exposure is Exposure.LAMP and bench.ppfd_umol_m2_s is not None
-    return bench.exposure in IN_ROOMS and not of_lamp and bench.light_ratio is None
+    is_told = is_lit(bench) or bench.light_ratio is not None
+    return bench.exposure in IN_ROOMS and not is_told

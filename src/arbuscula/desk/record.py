@@ -10,7 +10,7 @@ from typing import Final, Literal, TypeAlias
 from arbuscula.desk import Desk
 from arbuscula.desk.answers import Json, data
 from arbuscula.desk.facts import Reader, facts_from_words
-from arbuscula.desk.light_read import refuse_unread_light
+from arbuscula.desk.light_read import unnamed_light
 from arbuscula.desk.moments import zone_of
 from arbuscula.desk.names import (
     NUMBERED,
@@ -107,6 +107,7 @@ class Recorded:
     schema: Literal["arbuscula.record/1"] = "arbuscula.record/1"
     events: tuple[RecordedEvent, ...]
     sent_before: bool = False  # it was there, and was not written again
+    notes: tuple[Said, ...] = ()  # what was taken with a wider doubt, and why
 
 
 def record(desk: Desk, wish: RecordWish) -> Recorded:
@@ -147,7 +148,15 @@ def _draft(desk: Desk, wishes: Sequence[RecordWish], known: Known) -> Drafted[Re
     ]
     if nobody:
         raise NotDoneError(*nobody)
-    return answer, events
+    return replace(answer, notes=tuple(_notes(desk, events))), events
+
+
+def _notes(desk: Desk, events: Sequence[Event]) -> Iterator[Said]:
+    """Yield what was written and says less than it could, each once."""
+    figures = desk.library().benches.light
+    readings = [e.facts.reading for e in events if isinstance(e.facts, Measured)]
+    said = filter(None, (unnamed_light(reading, figures) for reading in readings))
+    yield from {one.message_id: one for one in said}.values()
 
 
 def _events(desk: Desk, wish: RecordWish, known: Known) -> list[Event]:
@@ -226,7 +235,6 @@ def _facts(reader: Reader, wish: RecordWish, told: Told, one: Meant) -> Facts:
     name = f"{one.name}, {told.kind}"
     if told.kind == MEASURED:
         reading = facts_from_words(Reading, told.said, reader, name=name)
-        refuse_unread_light(reading)
         return Measured(reading=reading)
     kind: type[Facts] = KINDS[told.kind]
     before = _before(one, told.kind, reader.known)

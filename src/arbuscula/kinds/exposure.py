@@ -25,6 +25,7 @@ class LightFigures:
     metered_ratio: Value
     meter_ln: Value  # how far a light meter may be off, one standard deviation
     moment_ln: Value  # and a moment at one leaf from the hour on the bench
+    unnamed_umol_lux_s_m2: Value  # what a lux is worth of a light without a name
     too_dark_umol_m2_s: Value  # to compare a reading with
     ground_albedo_frac: Value
     under_roof_frac: Value  # of the rain, under an overhang

@@ -60,6 +60,7 @@ METRIC: Final[dict[str, Shown]] = {
     "h": ("duration-hour", float, 1),
     "k": ("temperature-celsius", float, 1),  # a difference
     "l": ("volume-liter", float, 2),
+    "lux": ("light-lux", float, 0),
     "m_s": ("speed-meter-per-second", float, 0),
     "ml": ("volume-milliliter", float, 0),
     "mm": ("length-millimeter", float, 0),

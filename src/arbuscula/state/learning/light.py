@@ -20,6 +20,7 @@ class LightSeen:
     read_umol_m2_s: float
     told_umol_m2_s: Row  # of daylight, by member of the weather
     lamp_umol_m2_s: float
+    factor_ln: float = 0.0  # how unsure a lux is worth what it was taken for
 
 
 def light_ratio(
@@ -40,10 +41,10 @@ def light_ratio(
     ]
     if not some:
         return None
-    middle_ln, sd_ln = np.array([(0.0, _sd_ln(usual)), *some]).T
-    weight = 1 / sd_ln**2
+    middle_ln, off_ln = np.array([(0.0, sd_ln(usual)), *some]).T
+    weight = 1 / off_ln**2
     ln = float(np.sum(weight * middle_ln) / np.sum(weight))
-    off = TENTH_SD * np.hypot(np.sum(weight) ** -0.5, _sd_ln(figures.metered_ratio))
+    off = TENTH_SD * np.hypot(np.sum(weight) ** -0.5, sd_ln(figures.metered_ratio))
     low, middle, high = (float(np.exp(n)) for n in (ln - off, ln, ln + off))
     return Spread(p10=low, p50=middle, p90=high)
 
@@ -54,9 +55,11 @@ def _told_ln(
     """Return the logarithm of one reading over what was told, and its error."""
     told_ln = np.log(np.maximum(seen.told_umol_m2_s, figures.too_dark_umol_m2_s.value))
     own_ln = np.hypot(figures.meter_ln.value, figures.moment_ln.value)
+    own_ln = np.hypot(own_ln, seen.factor_ln)
     ratio_ln = np.log(daylight_umol_m2_s) - np.median(told_ln)
     return float(ratio_ln), float(np.hypot(own_ln, np.std(told_ln)))
 
 
-def _sd_ln(ratio: Value) -> float:
+def sd_ln(ratio: Value) -> float:
+    """Return how unsure a ratio is, one standard deviation of its logarithm."""
     return float(np.log(ratio.high / ratio.low) / (2 * TENTH_SD))
