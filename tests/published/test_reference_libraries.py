@@ -342,3 +342,29 @@ def test_beam_and_sky_are_pvlibs():
     assert sun.diffuse_frac(theirs["kt"]) * shine == pytest.approx(theirs["dhi"])
     assert ours.diffuse_w_m2 == pytest.approx(theirs["dhi"])
     assert ours.beam_normal_w_m2 == pytest.approx(theirs["dni"])
+
+
+DAYS = pd.date_range("2001-01-01 12:00", "2050-12-31 12:00", freq="5D", tz="UTC")
+
+
+@pytest.fixture(scope="module")
+def at_the_pole_deg():
+    """Return the sun's height at the pole by pvlib's SPA: its declination."""
+    return pvlib.solarposition.get_solarposition(DAYS, 90, 0).elevation.to_numpy()
+
+
+def test_the_suns_declination_is_pvlibs(at_the_pole_deg):
+    """The almanac's low precision: 0.01 degrees; SPA counts a parallax of 0.0024."""
+    unix_s = np.array([day.timestamp() for day in DAYS])
+    ours = sun.sun_position(unix_s=unix_s, latitude_deg=90.0, longitude_deg=0.0)
+    assert ours.elevation_deg == pytest.approx(at_the_pole_deg, abs=0.01)
+
+
+def test_the_books_declination_is_off_by_as_much_as_it_says(at_the_pole_deg):
+    """One sine for the year: 0.4 degrees in the mean, 1.3 in the worst October."""
+    day_of_year_n = DAYS.dayofyear.to_numpy(dtype=float)
+    ours = np.degrees(sun.declination_rad(day_of_year_n))
+    off = np.abs(ours - at_the_pole_deg)
+    assert off.mean() == pytest.approx(0.4, abs=0.05)  # as printed, to a tenth
+    assert off.max() == pytest.approx(1.3, abs=0.05)
+    assert DAYS[off.argmax()].month == 10

@@ -113,7 +113,8 @@ def declination_rad(day_of_year_n: Num) -> Num:
     Shape: any; the answer has the shape of the argument.
     Unit: 1 January is day 1.
     Errors: none raised; a gap (NaN) in gives a gap out.
-    Holds for: daily sums; up to half a degree off.
+    Holds for: daily sums; 0.4 degrees off in the mean, 1.3 in mid October,
+      when it makes a day at 45.7 degrees nine minutes too short.
     Source: fao56, eq. 24.
     """
     return 0.409 * np.sin(2 * np.pi / 365 * day_of_year_n - 1.39)
