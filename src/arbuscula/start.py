@@ -7,7 +7,7 @@ from functools import cache
 from hashlib import sha256
 from importlib.resources import files
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 from uuid import uuid4
 
 import click
@@ -58,10 +58,20 @@ def command_line() -> "Group":
     type=click.Path(path_type=Path, file_okay=False),
     help="Where its books lie; never that of your own.",
 )
+@click.option(
+    "--coming",
+    type=click.Choice(["cold", "storm"]),
+    help="Make the coming day hard: a frosty night, or a storm.",
+)
 @click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
 @click.pass_obj
 def demo_command(
-    visit: Visit, date_text: str | None, folder: Path | None, *, as_data: bool
+    visit: Visit,
+    date_text: str | None,
+    folder: Path | None,
+    coming: Literal["cold", "storm"] | None,
+    *,
+    as_data: bool,
 ) -> None:
     """Show the morning's round of an invented nursery, with two years behind it.
 
@@ -72,7 +82,8 @@ def demo_command(
     from arbuscula.desk.demo import demo
 
     on, now = day_from_words(date_text), datetime.now(UTC)
-    answer = demo(desk_at, folder or demo_folder(), on=on, now=now)
+    there = folder or demo_folder()
+    answer = demo(desk_at, there, on=on, now=now, coming=coming)
     unset = f"{BOOK}= " if os.environ.get(BOOK) else ""
     show_demo(visit, answer, as_data=as_data, unset=unset)
 

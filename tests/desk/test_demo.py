@@ -85,3 +85,25 @@ def test_the_book_is_whole_and_a_life_goes_through_a_division(desk):
 def test_any_day_will_do(tmp_path, on):
     """The day before the clocks change, a leap day."""
     assert demo(desk_at, tmp_path, on=on, now=NOW).trees_n > 38
+
+
+def hard(tmp_path, on, coming):
+    return demo(desk_at, tmp_path, on=on, now=NOW, coming=coming).today
+
+
+def test_a_made_cold_night_carries_covers_and_opens_again(tmp_path):
+    """Two figs into the house; what the house does not suit is covered where it is."""
+    answer = hard(tmp_path, ON, "cold")
+    to = {coming.label: coming.to for coming in answer.bring_in}
+    assert {"F-5", "R-1"} <= to.keys()
+    assert to["F-5"] == to["R-1"] is not None
+    assert None in to.values()
+    assert answer.carrying.if_left
+    assert len({job.do.message_id for job in answer.carrying.jobs}) == 2
+
+
+def test_a_made_storm_sets_down_and_ties(tmp_path):
+    answer = hard(tmp_path, date(2026, 7, 9), "storm")
+    does = {one.do.message_id for one in answer.dangers}
+    assert {"wind.tie", "wind.ground"} <= does
+    assert "hail" in {one.sort for one in answer.dangers}

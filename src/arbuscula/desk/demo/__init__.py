@@ -14,7 +14,13 @@ from zoneinfo import ZoneInfo
 
 from arbuscula.desk import Desk
 from arbuscula.desk.bench import BenchWish, add_bench
-from arbuscula.desk.demo.made_weather import batches_of, days_of, made_weather
+from arbuscula.desk.demo.made_weather import (
+    Coming,
+    batches_of,
+    days_of,
+    made_weather,
+    turned,
+)
 from arbuscula.desk.demo.nursery import (
     BENCHES,
     BUYERS,
@@ -58,15 +64,23 @@ class Demo:
 
 
 def demo(
-    desk_at: Callable[[Path], Desk], folder: Path, *, on: date | None, now: datetime
+    desk_at: Callable[[Path], Desk],
+    folder: Path,
+    *,
+    on: date | None,
+    now: datetime,
+    coming: Coming | None = None,
 ) -> Demo:
-    """Make the nursery as it stood on the morning of a day, and say the round."""
+    """Make the nursery as it stood on the morning of a day, and say the round.
+
+    What comes may be made hard: a cold night, or a storm.
+    """
     on = on or now.astimezone(ZoneInfo(ZONE)).date()
-    home = folder / f"stone-stair-{on}"
+    home = folder / (f"stone-stair-{on}" + (f"-{coming}" if coming else ""))
     made = not (home / BOOK).exists()
     if made:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        _make(desk_at, home, on)
+        _make(desk_at, home, on, coming)
     at = _morning(on)
     desk = replace(desk_at(home), clock=lambda: at)
     answer = today(desk)
@@ -84,20 +98,22 @@ def _morning(on: date) -> datetime:
     return datetime.combine(on, ROUND, tzinfo=ZoneInfo(ZONE))
 
 
-def _make(desk_at: Callable[[Path], Desk], home: Path, on: date) -> None:
+def _make(
+    desk_at: Callable[[Path], Desk], home: Path, on: date, coming: Coming | None
+) -> None:
     """Write the whole book aside; it takes its place once it is whole."""
     with scratch(home) as aside:
         begun = aside / home.name
         desk = desk_at(begun)
         numbers = count(1)
         desk = replace(desk, new_id=lambda: f"stair-{next(numbers):05d}")
-        _write(desk, on)
+        _write(desk, on, coming)
         desk.ledger().engine.dispose()
         tree_to_disk(begun)
         begun.rename(home)
 
 
-def _write(desk: Desk, on: date) -> None:
+def _write(desk: Desk, on: date, coming: Coming | None) -> None:
     begins, at = on - timedelta(days=YEARS_D), _morning(on)
     first = _clocked(desk, datetime.combine(begins, AT_NOON, tzinfo=UTC))
     yard = _set_up(first)
@@ -110,6 +126,7 @@ def _write(desk: Desk, on: date) -> None:
     rows = made_weather(desk.world(), spot, midnight, at)
     for month in _by_month(told(begins, on, days_of(rows))):
         record_all(_clocked(desk, min(_end_of(month), at)), month)
+    rows = turned(rows, at, coming) if coming else rows
     for batch in batches_of(rows, yard.name, at):
         add_batch(desk.archive(), batch)
 

@@ -1,8 +1,8 @@
 """Made weather: what a yard might have seen for two years, and may see next."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from typing import Final
+from typing import Final, Literal, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +15,10 @@ from arbuscula.weather.usual import usual_weather
 from arbuscula.weather.world import World
 
 AHEAD: Final = timedelta(days=5)
+Coming: TypeAlias = Literal["cold", "storm"]
+FROST_C: Final = -4.0  # the low of a made cold night
+GALE_M_S: Final = 14.0  # at 2 m, the hour's mean of a made storm
+DOWNPOUR_MM: Final = 15.0  # in the first hour of it
 MADE: Final = "made up by this program"
 TAKEN_FRAC: Final = 0.6  # of the light that could evaporate; made up like the rest
 
@@ -35,6 +39,20 @@ def made_weather(
     until_s = (at + AHEAD).timestamp() // HOUR_S * HOUR_S
     rows = usual_weather(world, spot)(begins.timestamp(), until_s, None, 1)
     return _one(rows, np.ones(rows.from_s.size, dtype=bool))
+
+
+def turned(rows: WeatherRows, at: datetime, coming: Coming) -> WeatherRows:
+    """Return the same hours with a hard night, or a storm, in the day that comes."""
+    into_s = rows.from_s - at.timestamp()
+    soon = (into_s >= 0) & (into_s < DAY_H * HOUR_S)
+    if coming == "cold":
+        low_c = float(rows.air_temperature_c[soon].min())
+        colder_k = np.where(into_s >= 0, max(low_c - FROST_C, 0.0), 0.0)
+        return replace(rows, air_temperature_c=rows.air_temperature_c - colder_k)
+    wind_m_s = np.where(soon, GALE_M_S, rows.wind_speed_2m_m_s)
+    bursts = soon & (np.cumsum(soon) == DAY_H // 4)
+    rain_mm = np.where(bursts, DOWNPOUR_MM, rows.rain_mm)
+    return replace(rows, wind_speed_2m_m_s=wind_m_s, rain_mm=rain_mm)
 
 
 def batches_of(rows: WeatherRows, yard: str, at: datetime) -> tuple[Batch, Batch]:
