@@ -11,6 +11,7 @@ from arbuscula.kinds.said import ArbusculaError
 from arbuscula.reports.words import Voice, sentence
 from arbuscula.start import desk_at
 
+JUNIPER = "juniperus-chinensis"
 DESK = desk_at(Path("not-needed"))
 STAIR = Yard(
     name="Stone Stair",
@@ -71,9 +72,19 @@ def test_a_fig_left_on_a_terrace_all_winter_dies_of_cold_by_the_figure(terrace):
 
 
 def test_a_juniper_bears_the_same_terrace():
-    answer = told(Exposure.OPEN, species="juniperus-chinensis")
+    answer = told(Exposure.OPEN, species=JUNIPER)
     assert "bench.dies_cold" not in ids(answer)
     assert "bench.roots_cold" not in ids(answer)
+
+
+def test_a_small_pot_on_a_terrace_freezes_through_and_a_tub_does_so_seldomer():
+    cup, tub = (
+        bench_months(DESK, STAIR, bench(Exposure.OPEN), species=JUNIPER, pot=pot)
+        for pot in ("round 8 cm", "round 45 x 40 cm")
+    )
+    (said,) = [one for one in cup.verdict if one.message_id == "bench.freezes_through"]
+    assert said.figures["frozen_frac"] > max(m.frozen_frac for m in tub.months)
+    assert "bench.freezes_through" not in ids(told(Exposure.WINDOW, facing_deg=0.0))
 
 
 def test_in_a_dark_room_a_fig_dies_by_the_figure():

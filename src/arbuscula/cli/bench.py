@@ -10,6 +10,7 @@ from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.said import bench_options, said_of, tree_options
 from arbuscula.cli.show import heads, say, show_data, show_rows
 from arbuscula.kinds.said import ArbusculaError, Said
+from arbuscula.reports.facts import sizes_in_words
 from arbuscula.reports.labels import some_of
 from arbuscula.reports.words import (
     figure_in_words,
@@ -232,7 +233,8 @@ def _show(visit: Visit, answer: "BenchShown") -> None:
         if said is not None:
             click.echo(sentence(said, visit.voice))
     click.echo()
-    say(visit, "bench.for", species=species_in_words(answer.species))
+    pot = sizes_in_words(answer.pot, visit.voice)
+    say(visit, "bench.for", species=species_in_words(answer.species), pot=pot)
     names = [sentence(Said(head, {}), visit.voice) for head in HEADS]
     months = months_in_words(visit.voice)
     rows = [[months[m.month_n - 1], *_cells(visit, m)] for m in answer.months]

@@ -387,6 +387,11 @@ def _roots(
             "line_c": line.value,
         }
         yield Said("bench.roots_cold", figures)
+    icy = max(months, key=lambda m: m.frozen_frac)
+    if icy.frozen_frac >= TENTHS[0]:  # one year in ten
+        part = f"{icy.month_n:02}-15"
+        told: dict[str, Figure] = {"month_part": part, "frozen_frac": icy.frozen_frac}
+        yield Said("bench.freezes_through", told)
 
 
 def _notes(bench: Bench) -> Iterator[Said]:
