@@ -176,6 +176,18 @@ def test_one_surface_throws_back_what_pvlib_says():
     assert ours / ours[0] == pytest.approx(theirs, abs=1e-12)
 
 
+def test_one_pane_passes_what_two_of_pvlibs_surfaces_pass():
+    """To 65 degrees 0.05, flatter 0.11: light thrown to and fro between the faces,
+    and light that the first face has sorted by its swing, are in ours alone."""
+    angles = np.arange(0, 90, 5.0)
+    surface = pvlib.iam.physical(angles, n=glazing.GLASS_INDEX, K=0, L=0)
+    ours = glazing.transmitted_frac(incidence_deg=angles, normal_frac=0.918, panes_n=1)
+    steep = angles <= 65
+    assert ours[steep] / 0.918 == pytest.approx(surface[steep] ** 2, abs=0.05)
+    assert ours / 0.918 == pytest.approx(surface**2, abs=0.11)
+    assert np.all(ours / 0.918 >= surface**2 - 1e-9)
+
+
 def test_light_from_everywhere_through_one_surface():
     """2e-3: pvlib sums over a grid of directions."""
     ours = np.radians(np.arange(900) / 10 + 0.05)
