@@ -98,6 +98,46 @@ def test_what_does_not_fit_is_covered_where_it_stands(desk):
     assert "no room is left" in told
 
 
+@pytest.fixture
+def cold_house(tmp_path):
+    """A fig in a glasshouse without a heater, and a room."""
+    desk = desk_with(tmp_path, trees_n=0)
+    bench(desk, "glass", Exposure.GLASSHOUSE, ventilation="vents", capacity_n=9)
+    bench(desk, "room", Exposure.ROOM, capacity_n=9)
+    tree(desk, "g1", bench="glass", species="ficus-microcarpa")
+    observe(desk)
+    return desk
+
+
+def test_frost_comes_into_a_house_without_a_heater(cold_house):
+    (coming,) = cold(cold_house, -6.0).bring_in
+    assert (coming.label, coming.bench, coming.to) == ("G1", "glass", "room")
+    assert -6 < coming.low_c.p50 < 0
+
+
+def test_without_a_forecast_a_house_without_a_heater_is_unknown_too(cold_house):
+    assert today(cold_house).tonight.parts[0].message_id == "cold.unknown"
+
+
+def test_a_mild_night_leaves_a_tree_in_its_house(cold_house):
+    answer = cold(cold_house, 15.0)
+    assert answer.bring_in == ()
+    assert answer.tonight.parts[0].message_id == "cold.stay"
+
+
+def test_a_heated_house_keeps_its_trees(desk):
+    tree(desk, "g1", bench="house", species="ficus-microcarpa")
+    assert "G1" not in {coming.label for coming in cold(desk, -6.0).bring_in}
+
+
+def test_back_into_its_house_after_mild_nights(cold_house):
+    carried = SetDown(bench="room")
+    at = NOW - timedelta(days=2)
+    append(cold_house.ledger(), event("in", Sort.TREE, "g1", carried, at))
+    (out,) = cold(cold_house, 16.0, issued=NOW - timedelta(hours=2)).go_out
+    assert (out.label, out.bench, out.to) == ("G1", "room", "glass")
+
+
 def test_vents_that_are_shut_are_opened_again_at_the_first_sun(desk):
     jobs = cold(desk, 2.0).carrying.jobs
     shut = {job.bench: job.at for job in jobs if job.do.message_id == "vents.close"}

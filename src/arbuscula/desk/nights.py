@@ -1,6 +1,6 @@
-"""Nights: the coming night at every tree outdoors, leaves and roots."""
+"""Nights: the coming night at every tree that feels it, leaves and roots."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import Final
@@ -12,6 +12,7 @@ from arbuscula.desk import Desk
 from arbuscula.desk.followed import Followed
 from arbuscula.desk.local import on_bench as as_read_there
 from arbuscula.desk.views import hours_of
+from arbuscula.kinds.place import Bench, Exposure
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.round import NightView
 from arbuscula.kinds.species import Warmth
@@ -28,6 +29,7 @@ LEAD_H: Final = 72  # what balls and ground remember
 CLEAR_SKY_K: Final = 3.0  # by which a ball may fall under the air
 WET_STEP_FRAC: Final = 0.1  # balls as wet as this are taken as alike
 WETTEST_FRAC: Final = 0.9
+ROOFS: Final = (Exposure.GLASSHOUSE, Exposure.COLD_FRAME, Exposure.SHELTER_FLOOR)
 FROZEN_FRAC: Final = 0.99
 
 
@@ -39,9 +41,9 @@ def night_views(
     *,
     who: Mapping[str, Sequence[str]] | None = None,
 ) -> Iterator[NightView]:
-    """Yield a night at every tree outdoors, or at others as if they stood there."""
+    """Yield a night at every tree that feels it, or at others as if they did."""
     library = desk.library()
-    for bench_key, keys in (who or outdoors(desk, now)).items():
+    for bench_key, keys in (who or in_the_cold(desk, now)).items():
         air_c = on_bench(desk, now, bench_key, from_, until).air_temperature_c
         nouns = now.replay.nouns
         warmths = [library.species[nouns[key].species].warmth for key in keys]
@@ -60,13 +62,29 @@ def night_views(
             yield replace(made[alike], key=key)
 
 
+def in_the_cold(desk: Desk, now: Followed) -> dict[str, list[str]]:
+    """Return who stands on each bench that feels the night: under the sky first."""
+    roofs = {k for k, bench in now.yarded.benches.items() if is_unheated(bench)}
+    return outdoors(desk, now) | _standing_on(now, roofs)
+
+
 def outdoors(desk: Desk, now: Followed) -> dict[str, list[str]]:
     """Return who stands on each bench under the sky, as they are followed."""
-    shelters, found = desk.library().shelters, dict[str, list[str]]()
+    shelters, benches = desk.library().shelters, now.yarded.benches
+    open_ = {k for k, bench in benches.items() if shelters[bench.exposure].outdoors}
+    return _standing_on(now, open_)
+
+
+def is_unheated(bench: Bench) -> bool:
+    """Return whether a bench has a roof and no heater: frost comes in, later."""
+    return bench.exposure in ROOFS and bench.heat_to_c is None
+
+
+def _standing_on(now: Followed, benches: Collection[str]) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
     for key in now.replay.trees.keys:
         bench_key = now.replay.nouns[key].bench or ""
-        bench = now.yarded.benches.get(bench_key)
-        if bench is not None and shelters[bench.exposure].outdoors:
+        if bench_key in benches:
             found.setdefault(bench_key, []).append(key)
     return found
 

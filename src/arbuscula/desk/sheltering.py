@@ -10,7 +10,7 @@ import numpy as np
 
 from arbuscula.desk import Desk
 from arbuscula.desk.followed import Followed
-from arbuscula.desk.nights import night_views, on_bench, spread_of
+from arbuscula.desk.nights import is_unheated, night_views, on_bench, spread_of
 from arbuscula.desk.threats import is_told
 from arbuscula.kinds.events import Event, LabelsExchanged, SetDown
 from arbuscula.kinds.moving import Carried, CarryFigures, Load, Refuge, Room
@@ -131,7 +131,8 @@ def tonight(desk: Desk, now: Followed, at: datetime) -> Tonight:
         return Tonight(said=Sentence((said,)), nights=nights, go_out=back)
     if not is_forecast(now, at, at, morning):
         return Tonight(said=Sentence((Said("cold.unknown", {}),)), nights=nights)
-    low_c = min(view.low_c.p50 for view in views)
+    outside = [v for v in views if _is_outdoors(desk, now, v.key)]
+    low_c = min(view.low_c.p50 for view in outside or views)
     coming = sorted((v for v in views if bring_in(v)), key=worst_first)
     if not coming:
         said = Said("cold.stay", {"low_c": low_c})
@@ -187,8 +188,8 @@ def _carrying(
             key=view.key,
             width_cm=width_cm(desk, view.key, now.replay.nouns[view.key]),
             mass_kg=mass_kg[view.key],
-            may_go=may_go(view, refuges, figures),
-            if_need_be=if_need_be(view, refuges, figures),
+            may_go=may_go(view, _others(now, view, refuges), figures),
+            if_need_be=if_need_be(view, _others(now, view, refuges), figures),
         )
         for view in coming
     ]
@@ -213,6 +214,19 @@ def _carrying(
         jobs=tuple(_jobs(now, used, dark, first_sun)),
         notes=tuple(_notes(now, used, rooms, late=trips_n > 0 and begin < at)),
     )
+
+
+def _others(
+    now: Followed, view: NightView, refuges: Sequence[Refuge]
+) -> Sequence[Refuge]:
+    """Return the places where a tree does not stand already."""
+    here = now.replay.nouns[view.key].bench
+    return [refuge for refuge in refuges if refuge.key != here]
+
+
+def _is_outdoors(desk: Desk, now: Followed, key: str) -> bool:
+    bench = now.yarded.benches[now.replay.nouns[key].bench or ""]
+    return desk.library().shelters[bench.exposure].outdoors
 
 
 def _refuges(desk: Desk, now: Followed, at: datetime) -> Iterator[Refuge]:
@@ -406,9 +420,10 @@ def _goes_out(desk: Desk, now: Followed, at: datetime) -> Iterator[GoesOut]:
 def _carried_from(
     desk: Desk, now: Followed, lately: datetime
 ) -> Mapping[str, Sequence[str]]:
-    """Return who was carried in from each bench under the sky, not long ago."""
+    """Return who was carried in from each bench that feels the night, not long ago."""
     shelters, benches = desk.library().shelters, now.yarded.benches
     out = {k for k, bench in benches.items() if shelters[bench.exposure].outdoors}
+    roofs = {k for k, bench in benches.items() if is_unheated(bench)}
     carried = {
         key
         for key, noun in now.yarded.nouns.items()
@@ -418,7 +433,8 @@ def _carried_from(
     found: dict[str, list[str]] = {}
     for key, stood in stands_of(now.yarded.events, carried).items():
         moves = [(was, since) for (_, was), (since, _) in pairwise(stood)]
-        came = [was for was, since in moves if since >= lately and was in out]
+        from_ = out if now.yarded.nouns[key].bench in roofs else out | roofs
+        came = [was for was, since in moves if since >= lately and was in from_]
         if came and key in now.replay.trees.keys:
             found.setdefault(came[-1], []).append(key)
     return found
