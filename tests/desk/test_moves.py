@@ -10,6 +10,7 @@ from arbuscula.desk.moves import move, tree_moves
 from arbuscula.desk.today import today
 from arbuscula.kinds.events import LeavesDropping, SetDown, Sort
 from arbuscula.kinds.place import Bench, Exposure
+from arbuscula.kinds.tree import Tree
 from arbuscula.ledger.book import append
 from tests.desk.made_yard import BEGUN, NOW, desk_with, event
 from tests.desk.stair import faults
@@ -81,6 +82,36 @@ def test_out_they_go_by_shade_once_nights_are_mild(desk):
     days = [(s.from_, s.until) for s in answer.stands]
     assert all(a[1] == b[0] for a, b in pairwise(days))
     assert 10 <= (days[-1][0] - days[0][0]).days <= 21
+
+
+def test_a_fig_waits_for_its_own_mild_nights_whoever_stands_there(desk):
+    """A juniper that stands first on the terrace bears every night; the figs do not."""
+    hardy = Tree(species="juniperus-chinensis", bench="tunnel", place_n=1.0)
+    append(desk.ledger(), event("j", Sort.TREE, "j-1", hardy, BEGUN))
+    for key in ("terrace-1", "terrace-2"):
+        set_down(desk, key, "sill", NOW - timedelta(days=1))
+    answer = move(desk, "Sill", "Tunnel", on=date(2026, 12, 1))
+    assert answer.stands[0].from_ > date(2027, 4, 15)
+    (waits,) = [n for n in answer.notes if n.message_id == "move.waits"]
+    assert waits.figures["floor_c"] == 10
+
+
+def test_shade_before_a_room_is_shade_outside_and_no_darker_than_the_room(desk):
+    """A lamp shelf is a room already; the net hangs where they stand."""
+    bench(desk, "tunnel", Exposure.SHADE_NETTING, shade_frac=0.97)
+    bench(desk, "shelf", Exposure.LAMP, ppfd_umol_m2_s=240.0, lit_h=14.0)
+    shade = move(desk, "Terrace", "Sill", on=date(2026, 9, 1)).stands[0]
+    assert shade.bench == "terrace"
+    assert shade.net_frac > 0
+
+
+def test_a_hardy_tree_is_told_that_a_room_weakens_it(desk):
+    hardy = Tree(species="juniperus-chinensis", bench="terrace", label="J1")
+    append(desk.ledger(), event("j", Sort.TREE, "j-1", hardy, BEGUN))
+    answer = move(desk, "J1", "Sill", on=date(2026, 9, 1))
+    assert "move.hardy_in_room" in ids(answer.notes)
+    figs = move(desk, "T1", "Sill", on=date(2026, 9, 1))
+    assert "move.hardy_in_room" not in ids(figs.notes)
 
 
 def test_more_trees_than_there_is_room_for_are_told_by_name(desk):

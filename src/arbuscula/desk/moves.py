@@ -19,7 +19,7 @@ from arbuscula.kinds.events import Event, LeavesDropping, SetDown, Sort
 from arbuscula.kinds.moving import LightMove, Load, Room, Step
 from arbuscula.kinds.said import ArbusculaError, Figure, Said
 from arbuscula.ledger.book import all_events
-from arbuscula.microclimate.shelter import rows_on_bench
+from arbuscula.microclimate.shelter import IN_ROOMS, rows_on_bench
 from arbuscula.plan.carrying import allotted
 from arbuscula.rules.moving_in import is_into_less, shade_told, steps_in, why_in
 from arbuscula.rules.moving_out import is_into_more, steps_out, why_out
@@ -72,12 +72,16 @@ def move(desk: Desk, names: str, to: str, *, on: date | None = None) -> BenchMov
     here = _bench_of_all(known, keys)
     at = desk.clock()
     now = followed(desk, yarded_at(desk, known.benches[target].yard, at), at)
-    start, left_d = _when(desk, now.yarded, here, target, on or at.date())
+    tender, wanted = _tenderest(desk, known, keys), on or at.date()
+    start, left_d = _when(desk, now.yarded, here, target, wanted, tender)
     lights = {key: light_of(desk, now.yarded, key, start) for key in now.yarded.benches}
     led = LightMove(
         here_mol_m2_d=lights[here], there_mol_m2_d=lights[target], left_d=left_d
     )
     way, steps, why = _steps(desk, led)
+    waits = tuple(_waits(desk, now.yarded, start, wanted, target, tender))
+    if way == "straight" and waits:
+        why = Said("move.same_light", {})
     placed, no_room = _with_room(desk, now, keys, target)
     stands = tuple(
         _stand(desk, now, placed, step, target, lights, start) for step in steps
@@ -90,7 +94,11 @@ def move(desk: Desk, names: str, to: str, *, on: date | None = None) -> BenchMov
         stands=stands if placed else (),
         no_room=tuple(label_of(known, key) for key in no_room),
         why=why,
-        notes=tuple(_notes(desk, led, way, stands)),
+        notes=(
+            *waits,
+            *_indoors(desk, now.yarded, keys, target),
+            *_notes(desk, led, way, stands),
+        ),
     )
 
 
@@ -110,25 +118,68 @@ def _bench_of_all(known: Known, keys: Sequence[str]) -> str:
     return benches.pop()
 
 
-def _when(
-    desk: Desk, yarded: Yarded, here: str, target: str, wanted: date
-) -> tuple[date, float | None]:
-    """Return when to begin, and how many days are left where it stands.
+def _tenderest(desk: Desk, known: Known, keys: Sequence[str]) -> str:
+    """Return the species among some trees that fears the cold most."""
+    kinds = desk.library().species
+    return max(
+        (known.book.kept[key].species for key in keys),
+        key=lambda name: kinds[name].warmth.warn_below_c.value,
+    )
 
-    Out of a roof only when nights are usually mild out there; from under the sky
-    before they are no longer.
+
+def _waits(
+    desk: Desk, yarded: Yarded, start: date, wanted: date, target: str, tender: str
+) -> Iterator[Said]:
+    """Yield that they stay until nights are mild, or that they never are there."""
+    floor_c = desk.library().species[tender].warmth.warn_below_c.value
+    bench = yarded.benches[target]
+    if start > wanted:
+        told: dict[str, Figure] = {"first": start, "floor_c": floor_c}
+        yield Said("move.waits", {**told, "bench": bench.name})
+    elif desk.library().shelters[bench.exposure].outdoors:
+        practice = season_on_bench(desk, bench.name, species=tender).outdoors.practice
+        if practice.out is None:
+            yield Said("move.never_mild", {"bench": bench.name, "floor_c": floor_c})
+
+
+def _indoors(
+    desk: Desk, yarded: Yarded, keys: Sequence[str], target: str
+) -> Iterator[Said]:
+    """Yield that hardy trees want their cold, and find none in a room."""
+    if yarded.benches[target].exposure not in IN_ROOMS:
+        return
+    kinds, figures = desk.library().species, desk.library().moving.carry
+    hardy = [
+        yarded.nouns[key].label or key
+        for key in keys
+        if kinds[yarded.nouns[key].species].warmth.warn_below_c.value
+        <= figures.hardy_below_c.value
+    ]
+    if hardy:
+        yield Said("move.hardy_in_room", {"labels": ", ".join(hardy)})
+
+
+def _when(
+    desk: Desk, yarded: Yarded, here: str, target: str, wanted: date, tender: str
+) -> tuple[date, float | None]:
+    """Return when to begin, and how many days are left where they stand.
+
+    Out of a roof only when nights are usually mild out there, for the one that
+    fears the cold most; from under the sky before they are no longer.
     """
     shelters, benches = desk.library().shelters, yarded.benches
     outdoors = {k for k, b in benches.items() if shelters[b.exposure].outdoors}
     if target in outdoors and here not in outdoors:
-        practice = season_on_bench(desk, benches[target].name).outdoors.practice
+        season = season_on_bench(desk, benches[target].name, species=tender)
+        practice = season.outdoors.practice
         opens = practice.out
         if opens and (practice.out, practice.in_) != WHOLE_YEAR:
             closes = practice.in_ or opens
             inside = _is_between(wanted, opens, closes)
             return (wanted if inside else _next(wanted, opens)), None
     if here in outdoors and target not in outdoors:
-        practice = season_on_bench(desk, benches[here].name).outdoors.practice
+        season = season_on_bench(desk, benches[here].name, species=tender)
+        practice = season.outdoors.practice
         if practice.in_ and (practice.out, practice.in_) != WHOLE_YEAR:
             inside = _is_between(wanted, practice.out or practice.in_, practice.in_)
             left_d = (_next(wanted, practice.in_) - wanted).days
@@ -214,19 +265,28 @@ def _stand(
     lights: dict[str, float],
     start: date,
 ) -> Stand:
-    """Return where all stand in one step: on a bench of that light, or under a net."""
+    """Return where all stand in one step: on a bench of that light, or under a net.
+
+    No step is darker than both ends; and shade before a move in is shade outside.
+    """
     here = now.yarded.nouns[keys[0]].bench if keys else None
+    least = min(lights[here or target], lights[target])
+    is_out = {key: _is_out(desk, now, key) for key in lights}
+    goes_in = is_out[here or target] and not is_out[target]
     fitting = [
         bench
         for bench, light in lights.items()
         if bench not in (here, target)
-        and DARKEST_RATIO <= light / step.light_mol_m2_d <= 1 + 1e-9
+        and max(least, DARKEST_RATIO * step.light_mol_m2_d) <= light
+        and light <= step.light_mol_m2_d * (1 + 1e-9)
+        and (is_out[bench] or not goes_in)
         and not _with_room(desk, now, keys, bench)[1]
     ]
     is_last = step.lasts_d is None
     best = max(fitting, key=lambda bench: lights[bench], default=None)
     bench = target if is_last or best is None else best
-    if not is_last and best is None and lights[target] < step.light_mol_m2_d:
+    is_darker = goes_in or lights[target] < step.light_mol_m2_d
+    if not is_last and best is None and is_darker:
         bench = here or target  # shaded where it stands
     net_frac = max(0.0, 1 - step.light_mol_m2_d / max(lights[bench], 1e-9))
     until = None if step.lasts_d is None else timedelta(days=step.from_d + step.lasts_d)
@@ -239,6 +299,11 @@ def _stand(
         light_mol_m2_d=min(step.light_mol_m2_d, lights[bench]),
         net_frac=0.0 if is_last or bench == best else net_frac,
     )
+
+
+def _is_out(desk: Desk, now: Followed, bench: str) -> bool:
+    exposure = now.yarded.benches[bench].exposure
+    return desk.library().shelters[exposure].outdoors
 
 
 def _notes(
