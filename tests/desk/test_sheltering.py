@@ -82,6 +82,12 @@ def _ids(said):
     return [one.message_id for one in said]
 
 
+def test_the_nights_after_are_told_where_somebody_would_come_in(desk):
+    mild = cold(desk, 18.0, issued=NOW - timedelta(hours=2))
+    assert "Night of" not in words(mild)
+    assert "Night of Thu 9 Jul: lowest about" in words(cold(desk, 2.0))
+
+
 def test_what_does_not_fit_is_covered_where_it_stands(desk):
     for n in (1, 2, 3):
         tree(desk, f"f{n}", bench="frame")

@@ -24,6 +24,11 @@ def tonight_in_words(answer: Today, voice: Voice) -> Iterator[str]:
         yield _carried(trip, names, voice)
     if work is not None:
         yield from _work(work, answer, voice)
+    for night in answer.nights[1:]:
+        if night.low_c is not None and night.trees_n:
+            ahead: dict[str, Figure] = {"on": night.evening, "low_c": night.low_c.p50}
+            ahead["trees_n"] = float(night.trees_n)
+            yield sentence(Said("today.night_ahead", ahead), voice)
     for out in answer.go_out:
         told = {"label": out.label, "bench": names.get(out.to, out.to)}
         why = sentence(out.why, voice)
