@@ -431,6 +431,17 @@ def test_a_night_under_the_line_of_harm_is_told_with_its_low(tmp_path):
     assert job.because.figures["low_c"] < job.because.figures["line_c"]
 
 
+def test_may_tells_of_the_cold_night_before_anything_is_cut(tmp_path):
+    desk = cold_night(tmp_path, 8.0)
+    again = may(desk, "T1", ["trim"]).again
+    assert again.message_id == "may.look_again"
+    assert again.figures["first"] == f"{(NOW - timedelta(days=4)).date()}"
+    assert may(desk, "T1", ["trim"], on=NOW.date() - timedelta(days=1)).again is None
+    mild = desk_with(tmp_path / "mild", trees_n=1, now=NOW)
+    observe(mild, until_at=NOW, night_c=15.0)
+    assert may(mild, "T1", ["trim"]).again is None
+
+
 def test_without_a_told_night_there_is_no_second_look(tmp_path):
     assert today(desk_with(tmp_path, trees_n=1)).jobs == ()
 

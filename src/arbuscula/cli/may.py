@@ -97,6 +97,8 @@ def _show(visit: Visit, answer: "May") -> None:
     _show_condition(visit, answer)
     if answer.phase.moved:
         click.echo(sentence(answer.phase.moved, visit.voice))
+    if answer.again:
+        click.echo(sentence(answer.again, visit.voice))
     for verdict in answer.verdicts:
         click.echo()
         _show_verdict(visit, verdict)

@@ -2,20 +2,17 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
-from functools import cache, partial
-from typing import Final, TypeAlias
-
-import numpy as np
-from numpy.typing import NDArray
+from datetime import date, datetime, timedelta
+from functools import partial
+from typing import Final
 
 from arbuscula.desk import Desk
+from arbuscula.desk.cold_nights import ColdNight, cold_nights
 from arbuscula.desk.followed import Followed
 from arbuscula.desk.job_views import group_key
 from arbuscula.desk.may import verdict_on
 from arbuscula.desk.moments import by_clock
 from arbuscula.desk.names import known_from
-from arbuscula.desk.sheltering import stands_of
 from arbuscula.desk.tree_years import years_on
 from arbuscula.kinds.events import (
     Checked,
@@ -26,15 +23,11 @@ from arbuscula.kinds.events import (
     Noted,
     Photographed,
     Preferred,
-    SetDown,
     Watered,
     Weighed,
 )
-from arbuscula.kinds.forecast import WeatherSort
 from arbuscula.kinds.said import Figure, Said
 from arbuscula.kinds.values import Grade
-from arbuscula.kinds.weather import Row
-from arbuscula.microclimate.shelter import rows_on_bench
 from arbuscula.plan.aftercare import CHECK_WIRE, followups_on
 from arbuscula.rules.together import asks_for_soil, why_look
 from arbuscula.state.book import book_at
@@ -44,22 +37,9 @@ from arbuscula.state.condition import (
     technique_of,
     wired_since,
 )
-from arbuscula.units import HOUR_S
 
 NO_JOBS: Final = (Watered, Weighed, Measured, Photographed, Noted, Fed, Preferred)
 REPOT: Final = "repot"
-NIGHT_S: Final = 24 * HOUR_S
-Stay: TypeAlias = tuple[float, float, str]  # from one second to another, on a bench
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ColdNight:
-    """A night that a tree felt, under one of its own lines."""
-
-    on: date
-    low_c: float
-    line_c: float
-    is_harmful: bool  # under the line at which leaves are damaged
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,7 +62,9 @@ def jobs_today(desk: Desk, now: Followed, at: datetime) -> tuple[JobToday, ...]:
     events = (e for e in now.yarded.events if _tells_of_jobs(e))
     telling = by_clock(events, at.tzinfo or UTC)
     lives = book_at(telling, at).lives
-    cold = dict(_cold_nights(desk, now, at))
+    look_d = desk.library().care.second_look_d
+    span_d = {"most_d": look_d.high, "least_d": look_d.low}
+    cold = dict(cold_nights(desk, now.yarded, now.weather, at, **span_d))
     return (
         *(
             job
@@ -218,91 +200,3 @@ def _job(
         grade=grade,
         source=source,
     )
-
-
-def _cold_nights(
-    desk: Desk, now: Followed, at: datetime
-) -> Iterator[tuple[str, ColdNight]]:
-    """Yield each tree that felt a night under its floor, where it stood by then.
-
-    Nights nobody told of are no nights that were.
-    """
-    rows, look_d = now.weather.rows, desk.library().care.second_look_d
-    since_s = at.timestamp() - look_d.high * NIGHT_S
-    told = _told_hours(now, since_s, at.timestamp() - look_d.low * NIGHT_S)
-    if not told.any():
-        return
-    air_c = cache(partial(_air_on_c, desk, now))
-
-    @cache
-    def felt(species: str, stays: tuple[Stay, ...]) -> ColdNight | None:
-        felt_c = np.full(rows.from_s.size, np.inf)
-        for from_s, until_s, bench in stays:
-            here = told & (rows.from_s >= from_s) & (rows.from_s < until_s)
-            felt_c = np.where(here, air_c(bench), felt_c)
-        return _worst_night(desk, now, species, felt_c, at)
-
-    for key, stays in _stays(now, since_s).items():
-        night = felt(now.yarded.nouns[key].species, stays)
-        if night is not None:
-            yield key, night
-
-
-def _told_hours(now: Followed, since_s: float, until_s: float) -> NDArray[np.bool_]:
-    """Return the hours between two moments whose warmth somebody told."""
-    from_s, told = now.weather.rows.from_s, np.zeros_like(now.weather.rows.from_s, bool)
-    for s in now.weather.stretches:
-        if s.sort is not WeatherSort.NORMALS and "air_temperature_c" in s.quantities:
-            told |= (from_s >= s.from_s) & (from_s < s.until_s)
-    return told & (from_s >= since_s) & (from_s <= until_s)
-
-
-def _air_on_c(desk: Desk, now: Followed, bench_key: str) -> Row:
-    bench, rows = now.yarded.benches[bench_key], now.weather.rows
-    shelter = desk.library().shelters[bench.exposure]
-    here = rows_on_bench(rows, bench, shelter, now.yarded.spot)
-    return np.asarray(np.median(np.atleast_2d(here.air_temperature_c), axis=0))
-
-
-def _worst_night(
-    desk: Desk, now: Followed, species: str, felt_c: Row, at: datetime
-) -> ColdNight | None:
-    """Return the last night under the line of harm; else under the floor, if any."""
-    warmth = desk.library().species[species].warmth
-    for line in (warmth.damage_below_c, warmth.warn_below_c):
-        if (cold := felt_c < line.value).any():
-            last_s = float(now.weather.rows.from_s[cold][-1])
-            day = datetime.fromtimestamp(last_s, UTC).astimezone(at.tzinfo).date()
-            near = np.abs(now.weather.rows.from_s - last_s) < NIGHT_S / 2
-            return ColdNight(
-                on=day,
-                low_c=float(felt_c[near].min()),
-                line_c=line.value,
-                is_harmful=line is warmth.damage_below_c,
-            )
-    return None
-
-
-def _stays(now: Followed, since_s: float) -> Mapping[str, tuple[Stay, ...]]:
-    """Return on which benches of the yard each tree stood of late, and when."""
-    nouns, lives = now.yarded.nouns, now.yarded.book.lives
-    moved = [
-        key
-        for key in nouns
-        if any(
-            isinstance(e.facts, SetDown) and e.happened.timestamp() >= since_s
-            for e in lives.get(key, ())
-        )
-    ]
-    stays: dict[str, tuple[Stay, ...]] = {
-        key: ((-np.inf, np.inf, noun.bench or ""),) for key, noun in nouns.items()
-    }
-    for key, stood in stands_of(now.yarded.events, moved).items():
-        begins = [since.timestamp() for since, _ in stood]
-        ends = [*begins[1:], np.inf]
-        stays[key] = tuple(
-            (from_s, until_s, bench)
-            for from_s, until_s, (_, bench) in zip(begins, ends, stood, strict=True)
-            if until_s > since_s and bench in now.yarded.benches
-        )
-    return stays

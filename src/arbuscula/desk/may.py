@@ -6,12 +6,13 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Final, Literal
 
 from arbuscula.desk import Desk
+from arbuscula.desk.cold_nights import look_again
 from arbuscula.desk.job_views import Judgeable, judgeable
 from arbuscula.desk.moments import zone_of
 from arbuscula.desk.names import Known, known_from, label_of, meant
 from arbuscula.desk.tree_years import Years, open_air, year_of, years_on
 from arbuscula.kinds.library import Library
-from arbuscula.kinds.place import Bench
+from arbuscula.kinds.place import Bench, Yard
 from arbuscula.kinds.said import ArbusculaError, Figure, Said, Sentence
 from arbuscula.kinds.species import Harm
 from arbuscula.kinds.technique import (
@@ -153,6 +154,7 @@ class May:
     verdicts: tuple[VerdictTold, ...]
     together: Together
     visible: tuple[Asks, ...]
+    again: Said | None  # it felt a cold night whose harm may not show yet
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -214,7 +216,16 @@ def may(
         visible=tuple(
             Asks(technique=v.technique, said=Sentence((v.said,))) for v in visible
         ),
+        again=_again(desk, name, known.yards[bench.yard], on),
     )
+
+
+def _again(desk: Desk, name: str, yard: Yard, on: date) -> Said | None:
+    """Say of today and of days to come that a cold night was felt lately."""
+    at = desk.clock()
+    if on < at.astimezone(zone_of(yard.timezone)).date():
+        return None
+    return look_again(desk, name, yard=yard.name, at=at)
 
 
 def asked_for(desk: Desk, known: Known, name: str) -> tuple[VerdictTold, ...]:
