@@ -13,7 +13,7 @@ from arbuscula.cli.show import say, show_data
 @click.option("--json", "as_data", is_flag=True, help="Print data, not words.")
 @click.pass_obj
 def backup_command(visit: Visit, file: Path, *, as_data: bool) -> None:
-    """Put book, persons, weather and calls into one FILE, while others write.
+    """Put book, persons, photos, weather and calls into one FILE, while others write.
 
     It is opened again and counted before success is said. An older backup of the
     same book is written over, nothing else. Keep it away from this machine; it
@@ -32,4 +32,5 @@ def backup_command(visit: Visit, file: Path, *, as_data: bool) -> None:
         events=f"{answer.contents.position_n}",
         persons=f"{answer.contents.persons_n}",
         batches=f"{answer.contents.batches_n}",
+        photos=f"{answer.contents.photos_n}",
     )

@@ -17,7 +17,7 @@ def export_command(visit: Visit, file: Path, *, replaces: bool, as_data: bool) -
     """Write every event into FILE: .jsonl for a program, .csv for a spreadsheet.
 
     The lines of a .jsonl come in again with `import`, here or on another database.
-    Persons and weather travel in a backup.
+    Persons, photos and weather travel in a backup; photos are named by digest here.
     """
     from arbuscula.desk.exchange import export
 

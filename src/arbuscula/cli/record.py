@@ -19,9 +19,11 @@ record B3-4 repotted pot='oval 235 x 180 x 70' removed_frac=0.25
 record B3-4 set down bench=Glasshouse place_n=4
 record 'Drip 1' source set way='drip line' reaches='Bench 3'
 record 'Bench 3' bench set shade_frac=0.5
+record B3-4 photographed front.jpg from the front
 
 Words without a key fill the first field of a kind; all kinds and their fields
-stand in docs/nomenclature.md.
+stand in docs/nomenclature.md. Of a photograph a copy is kept beside the book,
+without place, hour and camera.
 """
 
 
@@ -70,6 +72,7 @@ def record_command(
 ) -> None:
     """Write down what happened, or take it back."""
     from arbuscula.desk.paper import record_paper
+    from arbuscula.desk.photos import with_file_kept
     from arbuscula.desk.record import RecordWish, record, undo
 
     refuse_options(words)
@@ -84,7 +87,7 @@ def record_command(
     else:
         wish = RecordWish(
             subject=subject,
-            words=words,
+            words=with_file_kept(desk, words),
             excepted=excepted,
             only=only,
             at=at,

@@ -54,6 +54,7 @@ def restore_command(
         events=f"{answer.contents.position_n}",
         persons=f"{answer.contents.persons_n}",
         batches=f"{answer.contents.batches_n}",
+        photos=f"{answer.contents.photos_n}",
     )
     if answer.aside:
         say(visit, "restore.aside", aside=answer.aside, err=True)

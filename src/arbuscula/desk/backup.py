@@ -11,6 +11,7 @@ from typing import Final, Literal
 from arbuscula.desk import Desk
 from arbuscula.desk.fresh import fresh, scratch
 from arbuscula.desk.parcel import Contents, Manifest, manifest_of, pack, unpack
+from arbuscula.desk.photos import photos_n
 from arbuscula.kinds.said import ArbusculaError, NotDoneError, Said
 from arbuscula.ledger.backup import book_in, copy_book, copy_database
 from arbuscula.ledger.book import Ledger, digest_at, head
@@ -87,13 +88,15 @@ def whole_folder(path: Path, folder: Path) -> Manifest:
         faults = (*verify_store(ledger, noted=end), *verify_archive(archive))
         if faults:
             raise NotDoneError(*faults)
-        found = _counted(ledger, archive, noted)
+        found = _counted(ledger, archive, folder, noted)
     if found != noted:
         raise NotDoneError(_miscounted(found, noted))
     return manifest
 
 
-def _counted(ledger: Ledger, archive: Archive, noted: Contents) -> Contents:
+def _counted(
+    ledger: Ledger, archive: Archive, folder: Path, noted: Contents
+) -> Contents:
     """Return what is noted of a folder, with what is counted there."""
     end = head(ledger)
     return replace(
@@ -102,6 +105,7 @@ def _counted(ledger: Ledger, archive: Archive, noted: Contents) -> Contents:
         digest=end.digest,
         persons_n=len(all_persons(ledger)),
         batches_n=position(archive),
+        photos_n=photos_n(folder),
     )
 
 
@@ -110,9 +114,11 @@ def _miscounted(found: Contents, noted: Contents) -> Said:
         "events": f"{found.position_n}",
         "persons": f"{found.persons_n}",
         "batches": f"{found.batches_n}",
+        "photos": f"{found.photos_n}",
         "noted_events": f"{noted.position_n}",
         "noted_persons": f"{noted.persons_n}",
         "noted_batches": f"{noted.batches_n}",
+        "noted_photos": f"{noted.photos_n}",
     }
     return Said("backup.miscounted", counts)
 
@@ -147,7 +153,7 @@ def _gathered(desk: Desk, folder: Path) -> Contents:
         _copy(path, into)
     nothing = Contents(made_at=desk.clock(), program=version("arbuscula"))
     with book_in(folder / BOOK) as ledger:
-        return _counted(ledger, archive_at(folder / WEATHER), nothing)
+        return _counted(ledger, archive_at(folder / WEATHER), folder, nothing)
 
 
 def _worth_keeping(home: Path) -> list[Path]:

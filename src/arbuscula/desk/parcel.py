@@ -19,7 +19,7 @@ from arbuscula.kinds.said import ArbusculaError, NotDoneError, Said
 from arbuscula.strict.kinds import kind_from_table
 
 MANIFEST: Final = "manifest.json"
-MOST_BYTES: Final = 10_000_000  # of the list
+MOST_BYTES: Final = 200_000_000  # of the list: a million photos
 BLOCK_BYTES: Final = 1 << 20
 DAMAGED: Final = (
     BadZipFile,
@@ -43,6 +43,7 @@ class Contents:
     digest: str = ""  # of the book up to there
     persons_n: int = 0
     batches_n: int = 0  # of weather
+    photos_n: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

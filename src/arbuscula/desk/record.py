@@ -26,7 +26,8 @@ from arbuscula.desk.names import (
     yard_of,
 )
 from arbuscula.desk.person import mark_of
-from arbuscula.desk.told import MEASURED, NOTED, Told, told_from
+from arbuscula.desk.photos import as_kept
+from arbuscula.desk.told import MEASURED, NOTED, PHOTOGRAPHED, Told, told_from
 from arbuscula.desk.writing import Drafted, event_of, happened_at, written
 from arbuscula.kinds.events import (
     FINDINGS,
@@ -40,6 +41,7 @@ from arbuscula.kinds.events import (
     Joined,
     LayeredOff,
     Measured,
+    Photographed,
     Reached,
     Reading,
     Received,
@@ -68,7 +70,7 @@ SUPPLIES: Final = {  # set up here as well, under the name they are told of
 NEW: Final = {kind: sort for kind, (sort, _) in SUPPLIES.items()} | {
     "joined": Sort.GROUP
 }
-ANYWHERE: Final = (MEASURED, NOTED, "photographed")
+ANYWHERE: Final = (MEASURED, NOTED, PHOTOGRAPHED)
 SHORTEST_ID_N: Final = 4  # letters that may stand for the whole
 RUN: Final = re.compile(r"(?P<first>[0-9]{1,6})-(?P<last>[0-9]{1,6})")
 PLACE: Final = re.compile(r"[0-9]{1,6}(\.[0-9]+)?")
@@ -169,7 +171,7 @@ def _events(desk: Desk, wish: RecordWish, known: Known) -> list[Event]:
     now = Reader(library=desk.library(), known=known)
     read = partial(_facts_then, replace(now, known=then), now, wish, told)
     events = [
-        event_of(desk, _to_mark(desk, read(one)), one, happened=happened, by=wish.by)
+        event_of(desk, _as_kept(desk, read(one)), one, happened=happened, by=wish.by)
         for one in about
     ]
     return _under_own_id(events, wish.id)
@@ -210,8 +212,10 @@ def _mark(desk: Desk, words: str) -> str:
     return mark_of(all_persons(desk.ledger()), words) if words else ""
 
 
-def _to_mark(desk: Desk, facts: Facts) -> Facts:
-    """Let the book bear the mark of a giver or a buyer, never a name."""
+def _as_kept(desk: Desk, facts: Facts) -> Facts:
+    """Let the book bear marks and digests; names and pictures are kept beside it."""
+    if isinstance(facts, Photographed):
+        return as_kept(desk.home, facts)
     if isinstance(facts, Received):
         return replace(facts, giver=_mark(desk, facts.giver))
     if isinstance(facts, Reserved | Sold | Sent):

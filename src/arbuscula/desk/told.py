@@ -42,6 +42,7 @@ CORRECTED: Final = "corrected"  # by its own way alone
 CHECKED: Final = "checked"
 MEASURED: Final = "measured"
 NOTED: Final = "noted"
+PHOTOGRAPHED: Final = "photographed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,6 +142,8 @@ def _bare(kind: str, bare: Sequence[str]) -> Iterator[tuple[str, str]]:
         yield from _checked(bare)
     elif kind == MEASURED:
         yield from _measured(bare)
+    elif kind == PHOTOGRAPHED and len(bare) > 1:
+        yield from (("picture", bare[0]), ("view", " ".join(bare[1:])))
     elif bare:
         first = next((f.name for f in fields(KINDS[kind])), None)
         if first is None:

@@ -1,4 +1,4 @@
-"""Verify: whether book and weather are whole, and a library file reads."""
+"""Verify: whether book, photos and weather are whole, and a library file reads."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -10,6 +10,7 @@ from arbuscula.catalog.library import read_pots, read_sources
 from arbuscula.desk import Desk
 from arbuscula.desk.backup import BackupNote, BackupNotes, notes_in
 from arbuscula.desk.library import EntryView, entry_view
+from arbuscula.desk.photos import verify_photos
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.said import Said
 from arbuscula.ledger.book import position
@@ -33,10 +34,11 @@ class Verified:
 
 
 def verify(desk: Desk) -> Verified:
-    """Say whether book and weather are whole, and as the last backup knew them."""
+    """Say whether all that is kept is whole, and as the last backup knew it."""
     notes = notes_in(desk.home)
     store = verify_store(desk.ledger(), noted=_furthest(notes))
-    faults = (*store, *verify_archive(desk.archive()))
+    photos = () if store else verify_photos(desk)
+    faults = (*store, *photos, *verify_archive(desk.archive()))
     return Verified(
         what="book",
         events_n=None if faults else position(desk.ledger()),

@@ -258,6 +258,7 @@ class Photographed:
 
     picture: str  # SHA-256 of the file, in hexadecimal digits
     view: str = ""
+    bytes_n: Annotated[int, Within(0, 1_000_000_000)] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,8 @@ from arbuscula.kinds.supplies import Money
 from arbuscula.reports.words import Voice, figure_in_words
 from arbuscula.units import unit_of
 
-PLAIN: Final = ("how", "found", "text", "because", "reading")  # need no key
+PLAIN: Final = ("how", "found", "text", "because", "reading", "view")  # need no key
+DIGEST_N: Final = 8  # letters of a digest that tell one picture from another
 
 
 def facts_in_words(facts: Facts, voice: Voice) -> str:
@@ -45,6 +46,8 @@ def _said(facts: Facts, voice: Voice) -> Iterator[str]:
         key = _key(f.name)
         if isinstance(part, bool):
             yield key if part else f"{key}: no"
+        elif f.name == "picture":
+            yield f"{key} {words[:DIGEST_N]}"
         else:
             yield words if f.name in PLAIN else f"{key} {words}"
 

@@ -1,4 +1,4 @@
-"""Text: a file of the grower becomes words, or one clear fault."""
+"""Text: a file of the grower becomes words, or bytes, or one clear fault."""
 
 import stat
 from pathlib import Path
@@ -13,13 +13,18 @@ MOST_BYTES: Final = 64_000_000  # a year of one-minute rows is half of it
 
 def text_of_file(path: Path, *, most_bytes: int = MOST_BYTES) -> str:
     """Return the text of a file; refuse by size before a byte is read."""
+    return text_of_bytes(bytes_of_file(path, most_bytes=most_bytes), name=str(path))
+
+
+def bytes_of_file(path: Path, *, most_bytes: int = MOST_BYTES) -> bytes:
+    """Return what is in a file; refuse by size before a byte is read."""
     try:
         found = path.stat()
         if not stat.S_ISREG(found.st_mode):
             raise ArbusculaError(_fault("file.not_a_file", path))
         if found.st_size > most_bytes:
             raise ArbusculaError(_too_large(path, found.st_size, most_bytes))
-        return text_of_bytes(path.read_bytes(), name=str(path))
+        return path.read_bytes()
     except FileNotFoundError:
         raise ArbusculaError(_missing(path)) from None
     except (OSError, ValueError) as error:  # a name may hold what no disk can

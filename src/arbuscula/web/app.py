@@ -12,7 +12,7 @@ from starlette.middleware.gzip import GZipMiddleware
 from arbuscula.desk import Desk
 from arbuscula.kinds.said import ArbusculaError, NotDoneError, Said
 from arbuscula.reports.words import Voice, sentence
-from arbuscula.web import doors, importing, knocking, reading, writing
+from arbuscula.web import doors, importing, knocking, photos, reading, writing
 from arbuscula.web.face import OF_THE_STORE, TURNED_AWAY, Face, html, voice_of
 from arbuscula.web.guard import LOOPBACK, Guard
 from arbuscula.web.render import STATIC
@@ -60,7 +60,7 @@ def create_app(
     app.add_exception_handler(HTTPException, turned_away)
     app.mount("/static", StaticFiles(directory=str(STATIC)), name="static")
     app.add_api_route("/sw.js", worker, include_in_schema=False)
-    for room in (reading, writing, importing, knocking):
+    for room in (reading, writing, importing, photos, knocking):
         app.include_router(room.router)
     return app
 

@@ -14,6 +14,8 @@ from arbuscula.web.render import style_digest
 LOOPBACK: Final = frozenset({"127.0.0.1", "::1", "localhost"})
 READING: Final = frozenset({"GET", "HEAD", "OPTIONS"})
 MOST_BYTES: Final = 1_000_000
+PHOTO: Final = ("POST", "/photo")
+MOST_PHOTO_BYTES: Final = 4_000_000
 OK: Final = 200
 HASHED: Final = re.compile(r"/static/[\w-]+-[0-9A-Z]{8}\.\w+")
 FOR_GOOD: Final = "public, max-age=31536000, immutable"
@@ -42,14 +44,22 @@ class Guard:
             await self.app(scope, receive, send)
             return
         sending = with_headers(send, scope["path"])
-        if refusal := refused(scope["method"], Headers(scope=scope), self.hosts):
+        most_bytes = most_bytes_of(scope["method"], scope["path"])
+        if refusal := refused(
+            scope["method"], Headers(scope=scope), self.hosts, most_bytes
+        ):
             await refusal(scope, receive, sending)
             return
-        await self.app(scope, bounded(receive), sending)
+        await self.app(scope, bounded(receive, most_bytes), sending)
+
+
+def most_bytes_of(method: str, path: str) -> int:
+    """Return how large a body may be: a photo may be larger than words."""
+    return MOST_PHOTO_BYTES if (method, path) == PHOTO else MOST_BYTES
 
 
 def refused(
-    method: str, headers: Headers, hosts: frozenset[str]
+    method: str, headers: Headers, hosts: frozenset[str], most_bytes: int
 ) -> PlainTextResponse | None:
     """Return why a request is not let in at all."""
     host = headers.get("host", "")
@@ -58,9 +68,13 @@ def refused(
     if method not in READING and not _from_our_pages(headers, host):
         return PlainTextResponse("written from another site\n", 403)
     length = headers.get("content-length", "0")
-    if not length.isdigit() or int(length) > MOST_BYTES:
-        return PlainTextResponse("too large: a megabyte is the most\n", 413)
+    if not length.isdigit() or int(length) > most_bytes:
+        return PlainTextResponse(f"{_too_large(most_bytes)}\n", 413)
     return None
+
+
+def _too_large(most_bytes: int) -> str:
+    return f"too large: {most_bytes // 1_000_000} MB are the most"
 
 
 def _host_name(address: str) -> str | None:
@@ -77,7 +91,7 @@ def _from_our_pages(headers: Headers, host: str) -> bool:
     return origin is None or origin.partition("://")[2] == host
 
 
-def bounded(receive: Receive) -> Receive:
+def bounded(receive: Receive, most_bytes: int) -> Receive:
     """Count bytes as they come: a body in pieces announces no length."""
     seen_bytes = 0
 
@@ -85,8 +99,8 @@ def bounded(receive: Receive) -> Receive:
         nonlocal seen_bytes
         message = await receive()
         seen_bytes += len(message.get("body", b""))
-        if seen_bytes > MOST_BYTES:
-            raise HTTPException(413)
+        if seen_bytes > most_bytes:
+            raise HTTPException(413, _too_large(most_bytes))
         return message
 
     return counted
