@@ -9,7 +9,7 @@ const common = { bundle: true, minify: true, target: ["es2022"], logLevel: "warn
 mkdirSync(outdir, { recursive: true });
 const built = await esbuild.build({
   ...common,
-  entryPoints: ["src/app.ts", "src/round.ts", "src/app.css"],
+  entryPoints: ["src/app.ts", "src/round.ts", "src/tree.ts", "src/app.css"],
   entryNames: "[name]-[hash]",
   assetNames: "[name]-[hash]",
   publicPath: "/static", // the style stands in the page, which has another path

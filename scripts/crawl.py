@@ -171,7 +171,8 @@ def paths_of(page: Page, served: Served) -> Iterator[str]:
     root = served.at("/").rstrip("/")
     for link in page.evaluate(LINKS):
         path = link.removeprefix(root).partition("#")[0]
-        if link.startswith(root) and path and not path.endswith((".crt", ".svg")):
+        is_file = path.endswith((".crt", ".svg")) or path.startswith("/photo/")
+        if link.startswith(root) and path and not is_file:
             yield path
 
 

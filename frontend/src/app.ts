@@ -1,5 +1,6 @@
 // Every page: the service worker where there may be one, and leaving without a trace.
 import { emptied, flush, pending } from "./outbox";
+import { uploaded } from "./photo";
 
 if ("serviceWorker" in navigator) {
   addEventListener("load", () => navigator.serviceWorker.register("/sw.js").catch(stayOpen));
@@ -15,7 +16,7 @@ function stayOpen(): void {
 document.querySelector("form.leave")?.addEventListener("submit", async (leaving) => {
   leaving.preventDefault();
   const form = leaving.target as HTMLFormElement;
-  await flush().catch(() => undefined);
+  await uploaded().then(() => flush()).catch(() => undefined);
   const waiting = (await pending()).length;
   if (waiting && !confirm(form.dataset.waiting!.replace("{n}", String(waiting)))) return;
   await emptied();

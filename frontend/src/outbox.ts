@@ -7,6 +7,7 @@ export type Item = {
   words: string[];
   only?: string;
   undo?: string; // the id of what is taken back
+  photo?: Blob | undefined; // until the server has it: then its words name it
   at: string;
   refused?: string; // why the book would not take it
 };
@@ -30,6 +31,20 @@ export function newId(): string {
 
 export async function put(item: Item): Promise<void> {
   await (await database).put("outbox", item);
+}
+
+/** Change an item, unless it was taken away meanwhile. */
+export async function changed(id: string, parts: Partial<Item>): Promise<void> {
+  const writing = (await database).transaction("outbox", "readwrite");
+  const item: Item | undefined = await writing.store.get(id);
+  if (item) await writing.store.put({ ...item, ...parts });
+  await writing.done;
+}
+
+/** Take back what was written down: off the phone if it was not sent yet, else in the book. */
+export async function takeBack(id: string): Promise<void> {
+  if (await drop(id)) return;
+  await put({ id: newId(), subject: "", words: [], undo: id, at: moment() });
 }
 
 /** Take an item away that was not sent yet; false if it is gone already. */
@@ -57,7 +72,7 @@ export function moment(): string {
 
 /** Send all that is not acknowledged. The book takes each id once: twice is harmless. */
 export async function flush(greeting = false): Promise<number> {
-  const items = (await pending()).filter((item) => !item.refused);
+  const items = (await pending()).filter((item) => !item.refused && !item.photo);
   if (!items.length && !greeting) return 0;
   const reply = await fetch("/record", {
     method: "POST",
@@ -71,9 +86,6 @@ export async function flush(greeting = false): Promise<number> {
   const { accepted, refused }: Reply = await reply.json();
   const db = await database;
   for (const id of accepted) await db.delete("outbox", id);
-  for (const { id, words } of refused) {
-    const item = items.find((one) => one.id === id);
-    if (item) await put({ ...item, refused: words });
-  }
+  for (const { id, words } of refused) await changed(id, { refused: words });
   return accepted.length;
 }

@@ -1,5 +1,7 @@
 // The round in one hand: as said, except some, or pot by pot; with or without a network.
-import { drop, flush, moment, newId, pending, put, type Item } from "./outbox";
+import { flush, moment, newId, pending, put, takeBack, type Item } from "./outbox";
+import { asks, small, uploaded } from "./photo";
+import { refusals } from "./refusals";
 
 const EVERY_MS = 15_000;
 const AGAIN_MS = 700; // a newer round is being thought
@@ -19,9 +21,14 @@ let last: Item | undefined;
 async function wrote(item: Omit<Item, "id" | "at">, said: string): Promise<void> {
   last = { ...item, id: newId(), at: moment() };
   counted(Number(one<HTMLElement>("#sync").dataset.pending) + 1);
-  await put(last);
+  try {
+    await put(last);
+  } catch {
+    last = undefined;
+    said = words("unkept");
+  }
   one("#said").textContent = said;
-  one<HTMLButtonElement>("#undo").hidden = false;
+  one<HTMLButtonElement>("#undo").hidden = !last;
   await mark();
   await sync();
 }
@@ -32,9 +39,7 @@ async function undone(): Promise<void> {
   last = undefined;
   one<HTMLButtonElement>("#undo").hidden = true;
   one("#said").textContent = words("undone");
-  if (!(await drop(taken.id))) {
-    await put({ id: newId(), subject: "", words: [], undo: taken.id, at: moment() });
-  }
+  await takeBack(taken.id);
   await mark();
   await sync();
 }
@@ -48,19 +53,9 @@ async function sync(greeting = false): Promise<void> {
   }
   const items = await pending();
   counted(items.filter((item) => !item.refused).length);
-  const refused = items.filter((item) => item.refused);
-  one("#refused").replaceChildren(
-    ...refused.map((item) => {
-      const row = document.createElement("p");
-      row.append(`${item.refused} `);
-      const away = document.createElement("button");
-      away.textContent = words("dismiss");
-      away.addEventListener("click", async () => (await drop(item.id), await sync()));
-      row.append(away);
-      return row;
-    }),
-  );
+  one("#refused").replaceChildren(...refusals(items, words("dismiss"), sync));
   if (sent) await renewed();
+  void uploaded().then((spoken) => (spoken ? sync() : undefined));
 }
 
 /** Say how many taps are on their way. */
@@ -189,12 +184,32 @@ function open(pot: HTMLElement): void {
 
 const close = () => one<HTMLDialogElement>("#pot").close();
 
+/** On a small screen they would stand below its edge. */
+function more(): void {
+  one<HTMLElement>("#not-right").hidden = false;
+  one("#close").scrollIntoView({ block: "end" });
+}
+
 function found(button: HTMLButtonElement): void {
   if (!shown) return;
   const { label, name } = shown.dataset;
   const said = `${name}: ${button.textContent!.trim()}.`;
   void wrote({ subject: label!, words: button.value.split("|") }, said);
   if (!button.value.startsWith("check|lifted")) close();
+}
+
+/** A photo of the pot that is open goes the way of every tap. */
+function photographed(file: File): void {
+  const { label, name } = shown!.dataset;
+  const said = words("photographed").replace("{n}", name!);
+  close();
+  last = undefined; // undo is for the photo, once it is kept
+  one<HTMLButtonElement>("#undo").hidden = true;
+  one("#said").textContent = said;
+  small(file).then(
+    (photo) => wrote({ subject: label!, words: ["photographed"], photo }, said),
+    () => (one("#said").textContent = words("unread")),
+  );
 }
 
 // Hands
@@ -213,10 +228,11 @@ document.addEventListener("click", (click) => {
   else if (button.matches(".back")) choose(bench!, false);
   else if (button.matches("#undo")) void undone();
   else if (button.matches("#close")) close();
-  else if (button.matches("#odd")) one<HTMLElement>("#not-right").hidden = false;
+  else if (button.matches("#odd")) more();
   else if (button.value) found(button);
 });
 
+asks(document.querySelector<HTMLElement>("#photo"), photographed);
 addEventListener("online", () => void sync());
 document.addEventListener("visibilitychange", () => document.hidden || (age(), void sync()));
 setInterval(() => (age(), void sync()), EVERY_MS);

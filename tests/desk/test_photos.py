@@ -17,7 +17,7 @@ from arbuscula.desk.tree_page import tree_page
 from arbuscula.desk.verify import verify
 from arbuscula.kinds.said import ArbusculaError
 from arbuscula.photo.stripped import stripped
-from tests.desk.stair import desk_of, facts_of, faults, rec, stair
+from tests.desk.stair import desk_of, facts_of, faults, later, rec, stair
 from tests.photo.pictures import PLACE, picture
 
 PLAIN = stripped(picture())
@@ -147,6 +147,7 @@ def test_exports_name_them_and_an_import_says_which_are_missing(desk, tmp_path):
 
 def test_a_trees_page_tells_its_photos_the_last_one_first(desk):
     first = photographed(desk, view="front")
+    desk = later(desk, hours=1)
     last = photographed(desk, content=stripped(picture("PNG")), view="back")
     undo(desk, photographed(desk, content=stripped(picture("WEBP"))).id)
     photo_at(desk.home, first.facts.picture).unlink()

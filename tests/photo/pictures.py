@@ -16,6 +16,15 @@ def exif(turn=6):
     return said
 
 
+def large_picture():
+    """Return a drawn picture as large as a phone's, held upright, with a place."""
+    across = Image.linear_gradient("L").rotate(90).resize((2400, 1800))
+    down = Image.linear_gradient("L").resize((2400, 1800))
+    told = BytesIO()
+    Image.merge("RGB", (across, down, across)).save(told, "JPEG", exif=exif())
+    return told.getvalue()
+
+
 def picture(form="JPEG", **more):
     """Return a small picture whose four corners differ, with a place beside it."""
     image = Image.new("RGB", (40, 24), (90, 110, 60))

@@ -15,7 +15,7 @@ from arbuscula.reports.words import Voice, figure_in_words
 from arbuscula.units import unit_of
 
 PLAIN: Final = ("how", "found", "text", "because", "reading", "view")  # need no key
-DIGEST_N: Final = 8  # letters of a digest that tell one picture from another
+UNSAID: Final = ("picture", "bytes_n")  # of use to a program alone
 
 
 def facts_in_words(facts: Facts, voice: Voice) -> str:
@@ -42,12 +42,12 @@ def _said(facts: Facts, voice: Voice) -> Iterator[str]:
         part = getattr(facts, f.name)
         if part is None or part == _usual(f) or isinstance(part, Reached):
             continue
+        if f.name in UNSAID:
+            continue
         words = _words(f.name, part, voice)
         key = _key(f.name)
         if isinstance(part, bool):
             yield key if part else f"{key}: no"
-        elif f.name == "picture":
-            yield f"{key} {words[:DIGEST_N]}"
         else:
             yield words if f.name in PLAIN else f"{key} {words}"
 
