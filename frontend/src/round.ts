@@ -1,18 +1,14 @@
 // The round in one hand: as said, except some, or pot by pot; with or without a network.
 import { flush, moment, newId, pending, put, takeBack, type Item } from "./outbox";
+import { all, one, potOf, round, words } from "./page";
 import { asks, small, uploaded } from "./photo";
 import { refusals } from "./refusals";
+import { speech } from "./speech";
+import "./walk";
 
 const EVERY_MS = 15_000;
 const AGAIN_MS = 700; // a newer round is being thought
 const SWEPT_PX = 12;
-
-const one = <T extends Element>(query: string, within: ParentNode = document) =>
-  within.querySelector<T>(query)!;
-const all = <T extends Element>(query: string, within: ParentNode = document) =>
-  Array.from(within.querySelectorAll<T>(query));
-const round = () => one<HTMLElement>("#round");
-const words = (name: string) => one<HTMLElement>("#words").dataset[name] ?? "";
 
 // What was written down, and taking it back
 
@@ -74,9 +70,6 @@ async function mark(): Promise<void> {
   }
 }
 
-const potOf = (label: string) =>
-  all<HTMLElement>(".pot").find((pot) => pot.dataset.label === label);
-
 /** Fetch the round anew, unless somebody is choosing or looking. */
 async function renewed(position = 0): Promise<void> {
   if (all(".bench.choosing").length || one<HTMLDialogElement>("#pot").open) return;
@@ -85,10 +78,13 @@ async function renewed(position = 0): Promise<void> {
     if (!reply.ok) return;
     const page = new DOMParser().parseFromString(await reply.text(), "text/html");
     const at = scrollY;
+    const focused = document.activeElement?.closest<HTMLElement>(".pot")?.dataset.label;
     round().replaceWith(document.adoptNode(one("#round", page)));
     scrollTo(0, at);
+    if (focused) potOf(focused)?.focus({ preventScroll: true });
     await mark();
     age();
+    document.dispatchEvent(new Event("renewed"));
     if (Number(round().dataset.position) < position) setTimeout(renewed, AGAIN_MS, position);
   } catch {
     // the old round stays, and says how old it is
@@ -243,6 +239,7 @@ new EventSource("/changes").addEventListener("changed", (told) => {
   if (position !== Number(round().dataset.position)) void renewed(position);
 });
 
+speech({ watered, wrote, undone, last: () => last && one("#said").textContent! });
 one<HTMLElement>("#tier").textContent = words(isSecureContext ? "keeps" : "open_only");
 age();
 await mark();
