@@ -72,8 +72,9 @@ export function speech(hands: Hands): void {
 
   opener.hidden = false;
   opener.addEventListener("click", () => {
-    forget();
     panel.hidden = !panel.hidden;
+    ears?.abort();
+    forget();
     opener.setAttribute("aria-expanded", String(!panel.hidden));
     opener.textContent = say(panel.hidden ? "speak" : "close");
     quiet();
@@ -121,18 +122,20 @@ export function speech(hands: Hands): void {
 
   function hear(mine: Ears): void {
     quiet();
-    ears?.abort();
+    const before = ears;
     ears = mine;
+    before?.abort();
     plan = undefined;
     let heard = "";
     let fault = "";
     show("idle", "", say("coming"));
     mine.lang = language;
     mine.interimResults = true;
-    mine.addEventListener("audiostart", () => {
-      if (isHeld && mine === ears) show("listening", "", say("listening"));
-      else mine.abort(); // let go before the microphone was open
-    });
+    for (const opened of ["start", "audiostart"])
+      mine.addEventListener(opened, () => {
+        if (isHeld && mine === ears) show("listening", "", say("listening"));
+        else mine.abort(); // let go before the microphone was open
+      });
     mine.addEventListener("result", (event) => {
       const parts = Array.from((event as Heard).results, (part) => part[0]!.transcript.trim());
       heard = parts.join(" ");
@@ -142,7 +145,7 @@ export function speech(hands: Hands): void {
     mine.addEventListener("end", () => {
       if (mine !== ears) return;
       ears = undefined;
-      if (document.hidden) forget();
+      if (document.hidden || panel!.hidden) forget();
       else if (heard && fault !== "aborted") propose(heard);
       else answer("", say(FAULTS[fault] ?? "nothing_heard"));
     });
@@ -320,6 +323,10 @@ export function speech(hands: Hands): void {
     plan = undefined;
     answer("", stopped(event.target as HTMLElement));
   });
+  document.addEventListener("click", (click) => {
+    if (plan && !(click.target as Element).closest("#foot")) forget(); // a tap came between
+  });
+  one("#undo").addEventListener("click", () => plan && forget());
   document.addEventListener("visibilitychange", () => {
     if (!document.hidden) return;
     ears?.abort();

@@ -181,6 +181,7 @@ def test_a_guest_opens_a_pot_and_finds_nothing_to_press(desk, chromium):
     page.locator('.pot[data-label="B3-2"]').click()
     buttons = page.locator("dialog").get_by_role("button")
     expect(buttons).to_have_text(["Close"])
+    expect(page.locator("#speak, #speech")).to_have_count(0)
     page.context.close()
     served.stop()
 

@@ -105,7 +105,7 @@ def facts_of(desk, kind):
 
 
 def watered(desk):
-    return [facts.reached.only for facts in facts_of(desk, Watered)]
+    return [facts.reached and facts.reached.only for facts in facts_of(desk, Watered)]
 
 
 def test_nothing_stands_in_the_book_before_a_press_is_held(yard, page):
@@ -171,6 +171,10 @@ def test_a_finding_is_written_as_its_button_writes_it(yard, page):
         saved(page)
     found = Counter((one.how, one.found) for one in facts_of(yard, Checked))
     assert found - BEFORE == Counter(FOUND.values())
+    say(page, "tree five watered")
+    hold(page)
+    saved(page)
+    assert watered(yard) == [None]  # of a tree, not of a bench
 
 
 @pytest.fixture
@@ -249,6 +253,40 @@ def test_without_a_bench_at_hand_nothing_is_done(yard, page, spoken_to):
     assert spoken_to("done") == "Say the bench first: nothing is done."
     assert spoken_to("tree four light") == "Say the bench first: nothing is done."
     assert spoken_to("bench three", "done") == "Bench 3, done. Pots watered: 5."
+
+
+def test_what_is_shown_is_written_whatever_another_screen_did_meanwhile(yard, page):
+    before = page.locator("#round").get_attribute("data-position")
+    say(page, "bench three done except four")
+    record(yard, RecordWish(subject="B3-1", words=("watered",)))
+    expect(page.locator("#round")).not_to_have_attribute("data-position", before)
+    expect(page.locator(".pot.meant")).to_have_count(4)
+    hold(page)
+    saved(page)
+    assert ("B3-1", "B3-2", "B3-3", "B3-5") in watered(yard)
+
+
+def test_a_tap_that_comes_between_lets_the_phrase_go(yard, page):
+    say(page, "bench three tree two light")
+    hold(page)
+    say(page, "undo")
+    page.locator('.pot[data-label="B3-3"]').click()
+    page.keyboard.press("Escape")
+    expect(page.locator("#write")).to_be_hidden()
+    say(page, "undo")
+    page.locator("#undo").click()
+    expect(page.locator("#write")).to_be_hidden()
+
+
+def test_closing_closes_the_microphone_too(page):
+    page.evaluate("heard.text = 'bench three'")
+    page.locator("#listen").hover()
+    page.mouse.down()
+    expect(page.locator("#speech")).to_have_attribute("data-state", "listening")
+    page.locator("#speak").evaluate("button => button.click()")
+    assert page.evaluate("[heard.listens, heard.spoken.length]") == [False, 0]
+    page.mouse.up()
+    expect(page.locator("#speech")).to_be_hidden()
 
 
 def test_what_is_not_understood_cannot_be_written(yard, page):
