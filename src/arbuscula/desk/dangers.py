@@ -1,9 +1,9 @@
 """Alarms: what wind, showers, heat and sun on ice may do before tomorrow is over."""
 
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from statistics import NormalDist
+from math import erf, sqrt
 from typing import Final, Literal, TypeAlias
 
 import numpy as np
@@ -21,14 +21,13 @@ from arbuscula.microclimate.tipping import tipping_gust_m_s
 from arbuscula.rules.roots import hot_roots, ice_in_sun
 from arbuscula.rules.storm import may_hail
 from arbuscula.rules.wind import against_wind
-from arbuscula.state.replay import potted_tree
+from arbuscula.state.replay import pot_of
 
 Sort: TypeAlias = Literal["wind", "hail", "heat", "ice"]
 AHEAD: Final = timedelta(hours=36)
 WARM_DAY_C: Final = 20.0  # no pot is asked about on a cooler one
 ICY_C: Final = 0.0
 SUNNY: Final = (Exposure.GLASSHOUSE, Exposure.COLD_FRAME)  # and all under the sky
-NORMAL: Final = NormalDist()
 SELDOM_SD: Final = -2.5  # not worth counting
 
 
@@ -86,7 +85,7 @@ def _wind(desk: Desk, now: Followed, at: datetime) -> Iterator[Danger]:
         there = on_bench(desk, now, bench_key, at, at + AHEAD)
         hour_m_s = np.max(np.atleast_2d(there.wind_speed_2m_m_s), axis=-1)
         gusts_m_s = figures.gust_ratio.value * hour_m_s
-        views = [_wind_view(desk, now, key, mass_kg[key], gusts_m_s) for key in keys]
+        views = list(_wind_views(desk, now, keys, mass_kg, gusts_m_s))
         views.sort(key=lambda view: -view.tips_frac)
         told = [(view.key, against_wind(view, figures)) for view in views]
         for message_id in ("wind.tie", "wind.ground"):
@@ -96,28 +95,48 @@ def _wind(desk: Desk, now: Followed, at: datetime) -> Iterator[Danger]:
                 yield _danger(now, "wind", bench_key, some, at)
 
 
-def _wind_view(
-    desk: Desk, now: Followed, key: str, mass_kg: float, gusts_m_s: Row
-) -> WindView:
-    figures, noun = desk.library().moving.wind, now.yarded.nouns[key]
-    pot = potted_tree(key, noun, desk.library()).pot
-    tips_m_s = tipping_gust_m_s(noun, pot, figures, mass_kg=mass_kg)
-    below_m_s = figures.ground_ratio.value * gusts_m_s
-    return WindView(
-        key=key,
-        tips_m_s=tips_m_s,
-        gust_m_s=spread_of(gusts_m_s),
-        tips_frac=_tips_frac(gusts_m_s, tips_m_s, figures),
-        tips_on_ground_frac=_tips_frac(below_m_s, tips_m_s, figures),
+def _wind_views(
+    desk: Desk,
+    now: Followed,
+    keys: Sequence[str],
+    mass_kg: Mapping[str, float],
+    gusts_m_s: Row,
+) -> Iterator[WindView]:
+    """Yield the coming wind at every tree of a bench."""
+    library, nouns = desk.library(), now.yarded.nouns
+    figures, gust_m_s = library.moving.wind, spread_of(gusts_m_s)
+    tips_m_s = np.array(
+        [
+            tipping_gust_m_s(noun, pot_of(noun, library), figures, mass_kg=mass_kg[key])
+            for key, noun in ((key, nouns[key]) for key in keys)
+        ]
     )
+    below_m_s = figures.ground_ratio.value * gusts_m_s
+    tips_frac = _tips_frac(gusts_m_s, tips_m_s, figures)
+    on_ground_frac = _tips_frac(below_m_s, tips_m_s, figures)
+    for n, key in enumerate(keys):
+        yield WindView(
+            key=key,
+            tips_m_s=float(tips_m_s[n]),
+            gust_m_s=gust_m_s,
+            tips_frac=float(tips_frac[n]),
+            tips_on_ground_frac=float(on_ground_frac[n]),
+        )
 
 
-def _tips_frac(gusts_m_s: Row, tips_m_s: float, figures: WindFigures) -> float:
-    """Return the chance that it tips; by how much the wind may be off is in it."""
-    over = np.log(np.maximum(gusts_m_s, 1e-3) / tips_m_s) / figures.tips_ln.value
-    if np.max(over) < SELDOM_SD:
-        return 0.0
-    return float(np.mean([NORMAL.cdf(float(n)) for n in over]))
+def _tips_frac(gusts_m_s: Row, tips_m_s: Row, figures: WindFigures) -> Row:
+    """Return the chance that each tips; by how much the wind may be off is in it."""
+    ratio = np.maximum(gusts_m_s, 1e-3) / tips_m_s[:, np.newaxis]
+    over = np.log(ratio) / figures.tips_ln.value
+    counts = np.max(over, axis=-1) >= SELDOM_SD
+    chance = np.zeros(tips_m_s.size)
+    chance[counts] = np.mean(_share_under(over[counts]), axis=-1)
+    return chance
+
+
+def _share_under(sd: Row) -> Row:
+    """Return how much of a normal spread lies under so many standard deviations."""
+    return np.array([0.5 * (1 + erf(n / sqrt(2))) for n in sd.flat]).reshape(sd.shape)
 
 
 # Showers

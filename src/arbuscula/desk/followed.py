@@ -5,7 +5,7 @@ before then has been forgotten anyway. A snapshot of an hour two days ago saves
 most of the way there.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
@@ -24,6 +24,7 @@ from arbuscula.kinds.forecast import YardWeather
 from arbuscula.kinds.place import Bench, Yard
 from arbuscula.kinds.said import ArbusculaError, Said
 from arbuscula.kinds.tree import Group, Tree
+from arbuscula.kinds.values import Num
 from arbuscula.kinds.weather import Spot
 from arbuscula.ledger.book import all_events, digest_at, events_after, head
 from arbuscula.science.water.lanes import Carry
@@ -88,6 +89,7 @@ class Followed:
     weather: YardWeather
     local: LocalNights
     carry: Carry  # for so many trees
+    held_ml: Mapping[str, float]  # water by now, in the middle of its members
 
 
 def yarded_at(desk: Desk, name: str | None, at: datetime) -> Yarded:
@@ -155,7 +157,8 @@ def followed(desk: Desk, yarded: Yarded, at: datetime) -> Followed:
     start_h, now_h = hour_of(window_start(at)), hour_of(at)
     folder = _folder(desk, yarded)
     warm = _still_good(desk, yarded, folder, start_h=start_h, until_h=now_h)
-    cold = [key for key in yarded.nouns if warm is None or key not in warm.keys]
+    known = set() if warm is None else {*warm.keys}
+    cold = [key for key in yarded.nouns if key not in known]
     from_h = start_h if cold or warm is None else warm.at_h
     local = local_of(desk, yarded, at)
     weather = weather_of(desk, yarded, start_h, now_h + AHEAD_H, at, local=local)
@@ -177,7 +180,13 @@ def followed(desk: Desk, yarded: Yarded, at: datetime) -> Followed:
         weather=weather,
         local=local,
         carry=carry,
+        held_ml=_middles(taught.keys, taught.water.water_ml),
     )
+
+
+def _middles(keys: Sequence[str], members: Num) -> Mapping[str, float]:
+    middle = np.median(np.asarray(members), axis=0)
+    return dict(zip(keys, middle.tolist(), strict=True))
 
 
 def _taught(desk: Desk, replay: Replay) -> tuple[Trees, Belief | None]:

@@ -22,7 +22,7 @@ from arbuscula.microclimate.root_ball import Balls, RootBall, root_ball
 from arbuscula.microclimate.shelter import rows_on_bench
 from arbuscula.science.container import volume_ml
 from arbuscula.state.ensemble import TENTHS
-from arbuscula.state.replay import potted_tree
+from arbuscula.state.replay import pot_of
 from arbuscula.units import HOUR_S
 
 LEAD_H: Final = 72  # what balls and ground remember
@@ -152,11 +152,9 @@ def _pots_and_water(
     desk: Desk, now: Followed, keys: Sequence[str]
 ) -> Iterator[tuple[Pot, float]]:
     """Yield each tree's pot, as known or guessed, and how wet its ball is by now."""
-    middle_ml = np.median(np.asarray(now.taught.water.water_ml), axis=0)
-    water_ml = dict(zip(now.taught.keys, middle_ml.tolist(), strict=True))
     for key in keys:
-        pot = potted_tree(key, now.replay.nouns[key], desk.library()).pot
-        steps = round(water_ml[key] / volume_ml(pot) / WET_STEP_FRAC)
+        pot = pot_of(now.replay.nouns[key], desk.library())
+        steps = round(now.held_ml[key] / volume_ml(pot) / WET_STEP_FRAC)
         yield pot, min(max(steps * WET_STEP_FRAC, WET_STEP_FRAC), WETTEST_FRAC)
 
 

@@ -96,7 +96,7 @@ def potted_tree(key: str, noun: Noun, library: Library) -> PottedTree:
     return PottedTree(
         key=key,
         species=library.species[noun.species],
-        pot=noun.pot or guessed_pot(crown, library),
+        pot=pot_of(noun, library),
         mix=noun.mix or GUESSED_MIX,
         plant=Plant(
             leaf_area_m2=noun.leaf_area_m2,
@@ -105,6 +105,11 @@ def potted_tree(key: str, noun: Noun, library: Library) -> PottedTree:
         ),
         usable_unsure_ln=float(unsure_ln),
     )
+
+
+def pot_of(noun: Noun, library: Library) -> Pot:
+    """Return a tree's pot, as told or guessed."""
+    return noun.pot or guessed_pot(noun.crown or "medium", library)
 
 
 def guessed_pot(crown: str, library: Library) -> Pot:
