@@ -7,7 +7,8 @@ import numpy as np
 
 from arbuscula.kinds.place import Bench, Exposure
 from arbuscula.kinds.weather import Spot, WeatherRows
-from arbuscula.microclimate.shelter import air_on_bench, rows_on_bench
+from arbuscula.microclimate.felt import outside_of
+from arbuscula.microclimate.shelter import crown_air, felt_on_bench, rows_on_bench
 from arbuscula.science.air import saturation_vapour_pressure_kpa, vapour_pressure_kpa
 from arbuscula.science.light import sun_light_mol_m2_d
 from arbuscula.science.sun import extraterrestrial_w_m2, sun_position
@@ -56,7 +57,9 @@ def rows_on(told, one, spot=STAIR):
 
 
 def air_on(told, one, spot=STAIR):
-    return air_on_bench(told, spot, one, LIBRARY.shelters[one.exposure], BALL)
+    outside = outside_of(told, spot)
+    felt = felt_on_bench(outside, one, LIBRARY.shelters[one.exposure])
+    return crown_air(felt, outside, BALL)
 
 
 def light_mol_m2_d(rows):

@@ -12,11 +12,14 @@ from numpy.typing import NDArray
 
 from arbuscula.desk import Desk
 from arbuscula.desk.followed import Yarded, yarded_at
+from arbuscula.desk.nights import LEAD_H, hours_between
 from arbuscula.desk.sheltering import stands_of
 from arbuscula.kinds.events import SetDown
 from arbuscula.kinds.forecast import WeatherSort, YardWeather
+from arbuscula.kinds.place import Bench
 from arbuscula.kinds.said import Figure, Said
-from arbuscula.kinds.weather import Row
+from arbuscula.kinds.weather import Row, Spot, WeatherRows
+from arbuscula.microclimate.alike import as_met
 from arbuscula.microclimate.shelter import rows_on_bench
 from arbuscula.units import HOUR_S
 from arbuscula.weather.compose import OWN, yard_weather
@@ -83,18 +86,21 @@ def cold_nights(
 
     Nights nobody told of are no nights that were.
     """
-    from_s, since_s = weather.rows.from_s, at.timestamp() - most_d * DAY_S
-    told = _told_hours(weather, since_s, at.timestamp() - least_d * DAY_S)
+    since_s, until_s = at.timestamp() - most_d * DAY_S, at.timestamp() - least_d * DAY_S
+    rows = hours_between(weather.rows, since_s - LEAD_H * HOUR_S, until_s + HOUR_S)
+    from_s = rows.from_s
+    told = _told_hours(weather, from_s) & (from_s >= since_s) & (from_s <= until_s)
     if not told.any():
         return
-    air_c = cache(partial(_air_on_c, desk, yarded, weather))
+    met = as_met(yarded.benches, yarded.benches)
+    air_c = cache(partial(_air_on_c, desk, yarded.spot, rows))
 
     @cache
     def felt(species: str, stays: tuple[Stay, ...]) -> ColdNight | None:
         felt_c = np.full(from_s.size, np.inf)
         for begins_s, ends_s, bench in stays:
             here = told & (from_s >= begins_s) & (from_s < ends_s)
-            felt_c = np.where(here, air_c(bench), felt_c)
+            felt_c = np.where(here, air_c(met[bench]), felt_c)
         return _worst_night(desk, species, from_s, felt_c, at)
 
     for key, stays in _stays(yarded, since_s).items():
@@ -103,22 +109,17 @@ def cold_nights(
             yield key, night
 
 
-def _told_hours(
-    weather: YardWeather, since_s: float, until_s: float
-) -> NDArray[np.bool_]:
-    """Return the hours between two moments whose warmth somebody told."""
-    from_s = weather.rows.from_s
+def _told_hours(weather: YardWeather, from_s: Row) -> NDArray[np.bool_]:
+    """Return which hours are such that somebody told their warmth."""
     told = np.zeros(from_s.size, dtype=bool)
     for s in weather.stretches:
         if s.sort is not WeatherSort.NORMALS and "air_temperature_c" in s.quantities:
             told |= (from_s >= s.from_s) & (from_s < s.until_s)
-    return told & (from_s >= since_s) & (from_s <= until_s)
+    return told
 
 
-def _air_on_c(desk: Desk, yarded: Yarded, weather: YardWeather, bench_key: str) -> Row:
-    bench = yarded.benches[bench_key]
-    shelter = desk.library().shelters[bench.exposure]
-    here = rows_on_bench(weather.rows, bench, shelter, yarded.spot)
+def _air_on_c(desk: Desk, spot: Spot, rows: WeatherRows, bench: Bench) -> Row:
+    here = rows_on_bench(rows, bench, desk.library().shelters[bench.exposure], spot)
     return np.asarray(np.median(np.atleast_2d(here.air_temperature_c), axis=0))
 
 

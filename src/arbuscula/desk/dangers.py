@@ -10,7 +10,7 @@ import numpy as np
 
 from arbuscula.desk import Desk
 from arbuscula.desk.followed import Followed
-from arbuscula.desk.nights import balls_of, on_bench, outdoors, spread_of
+from arbuscula.desk.nights import BallsOf, balls_on, on_benches, outdoors, spread_of
 from arbuscula.desk.sheltering import masses_kg
 from arbuscula.kinds.moving import WindFigures
 from arbuscula.kinds.place import Bench, Exposure
@@ -24,6 +24,8 @@ from arbuscula.rules.wind import against_wind
 from arbuscula.state.replay import pot_of
 
 Sort: TypeAlias = Literal["wind", "hail", "heat", "ice"]
+Who: TypeAlias = Mapping[str, Sequence[str]]  # trees by bench
+There: TypeAlias = Mapping[str, WeatherRows]  # the weather by bench
 AHEAD: Final = timedelta(hours=36)
 WARM_DAY_C: Final = 20.0  # no pot is asked about on a cooler one
 ICY_C: Final = 0.0
@@ -51,9 +53,11 @@ def dangers(
 
     Those that come in for the night have nothing to fear from ice in the morning.
     """
-    yield from _wind(desk, now, at)
-    yield from _hail(desk, now, at)
-    yield from _roots(desk, now, at, sheltered)
+    out, in_sun = outdoors(desk, now), _in_sun(desk, now)
+    there = on_benches(desk, now, in_sun, at, at + AHEAD)
+    yield from _wind(desk, now, out, there, at)
+    yield from _hail(desk, now, out, there, at)
+    yield from _roots(desk, now, in_sun, there, at, sheltered)
 
 
 def _danger(
@@ -78,12 +82,14 @@ def _danger(
 # Wind
 
 
-def _wind(desk: Desk, now: Followed, at: datetime) -> Iterator[Danger]:
+def _wind(
+    desk: Desk, now: Followed, out: Who, there: There, at: datetime
+) -> Iterator[Danger]:
     """Yield, bench by bench, whom to tie and whom to set on the ground."""
     figures, mass_kg = desk.library().moving.wind, masses_kg(now)
-    for bench_key, keys in outdoors(desk, now).items():
-        there = on_bench(desk, now, bench_key, at, at + AHEAD)
-        hour_m_s = np.max(np.atleast_2d(there.wind_speed_2m_m_s), axis=-1)
+    for bench_key, keys in out.items():
+        wind_m_s = np.atleast_2d(there[bench_key].wind_speed_2m_m_s)
+        hour_m_s = np.max(wind_m_s, axis=-1)
         gusts_m_s = figures.gust_ratio.value * hour_m_s
         views = list(_wind_views(desk, now, keys, mass_kg, gusts_m_s))
         views.sort(key=lambda view: -view.tips_frac)
@@ -142,15 +148,16 @@ def _share_under(sd: Row) -> Row:
 # Showers
 
 
-def _hail(desk: Desk, now: Followed, at: datetime) -> Iterator[Danger]:
+def _hail(
+    desk: Desk, now: Followed, out: Who, there: There, at: datetime
+) -> Iterator[Danger]:
     """Yield that a downpour may bring hail, on benches under nothing at all."""
     figures = desk.library().moving.storm
-    for bench_key, keys in outdoors(desk, now).items():
+    for bench_key, keys in out.items():
         if now.yarded.benches[bench_key].exposure is not Exposure.OPEN:
             continue
-        there = on_bench(desk, now, bench_key, at, at + AHEAD)
-        warm = there.air_temperature_c >= figures.warm_c.value
-        pours = there.rain_mm >= figures.downpour_mm_h.value
+        warm = there[bench_key].air_temperature_c >= figures.warm_c.value
+        pours = there[bench_key].rain_mm >= figures.downpour_mm_h.value
         said = may_hail(float(np.mean(np.any(pours & warm, axis=-1))), figures)
         if said is not None:
             yield _danger(now, "hail", bench_key, [(key, said) for key in keys], at)
@@ -160,16 +167,19 @@ def _hail(desk: Desk, now: Followed, at: datetime) -> Iterator[Danger]:
 
 
 def _roots(
-    desk: Desk, now: Followed, at: datetime, sheltered: Collection[str]
+    desk: Desk,
+    now: Followed,
+    in_sun: Who,
+    there: There,
+    at: datetime,
+    sheltered: Collection[str],
 ) -> Iterator[Danger]:
     """Yield pots that grow too hot, and frozen ones on which the sun will stand."""
     figures, lines = desk.library().moving.roots, desk.library().benches.roots
-    for bench_key, keys in _in_sun(desk, now).items():
-        there = on_bench(desk, now, bench_key, at, at + AHEAD)
-        air_c = np.atleast_2d(there.air_temperature_c)
-        if float(np.min(air_c)) > ICY_C and float(np.max(air_c)) < WARM_DAY_C:
-            continue
-        views = list(_sun_views(desk, now, bench_key, keys, there, at))
+    asked = {b: keys for b, keys in in_sun.items() if _is_asked(there[b])}
+    balls = balls_on(desk, now, asked, at, at + AHEAD)
+    for bench_key, keys in asked.items():
+        views = list(_sun_views(desk, keys, there[bench_key], balls[bench_key]))
         yield from _told(
             now, "heat", bench_key, views, lambda v: hot_roots(v, figures, lines), at
         )
@@ -178,6 +188,12 @@ def _roots(
             yield from _told(
                 now, "ice", bench_key, left, lambda v: ice_in_sun(v, figures), at
             )
+
+
+def _is_asked(there: WeatherRows) -> bool:
+    """Return whether it is warm enough to ask about heat, or cold enough for ice."""
+    air_c = np.atleast_2d(there.air_temperature_c)
+    return float(np.min(air_c)) <= ICY_C or float(np.max(air_c)) >= WARM_DAY_C
 
 
 def _told(
@@ -209,15 +225,10 @@ def _is_roofed(bench: Bench) -> bool:
 
 
 def _sun_views(
-    desk: Desk,
-    now: Followed,
-    bench_key: str,
-    keys: Sequence[str],
-    there: WeatherRows,
-    at: datetime,
+    desk: Desk, keys: Sequence[str], there: WeatherRows, balls_of: BallsOf
 ) -> Iterator[SunView]:
     lines, figures = desk.library().benches.roots, desk.library().moving.roots
-    balls, places = balls_of(desk, now, bench_key, keys, at, at + AHEAD)
+    balls, places = balls_of
     lasts_n = min(round(lines.lasts_h.value), balls.temperature_c.shape[-1])
     sunny = np.atleast_2d(there.shortwave_w_m2) >= figures.sun_w_m2.value
     made: dict[int, SunView] = {}  # those alike are looked at once

@@ -1,9 +1,9 @@
 """Nights: the coming night at every tree that feels it, leaves and roots."""
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
-from typing import Final
+from typing import Final, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,15 +11,15 @@ from numpy.typing import NDArray
 from arbuscula.desk import Desk
 from arbuscula.desk.followed import Followed
 from arbuscula.desk.local import on_bench as as_read_there
-from arbuscula.desk.views import hours_of
+from arbuscula.desk.views import hours_of, rows_on_benches
 from arbuscula.kinds.place import Bench, Exposure
 from arbuscula.kinds.pot import Pot
 from arbuscula.kinds.round import NightView
 from arbuscula.kinds.species import Warmth
 from arbuscula.kinds.values import Spread, Value
 from arbuscula.kinds.weather import Row, WeatherRows
+from arbuscula.microclimate.alike import as_met
 from arbuscula.microclimate.root_ball import Balls, RootBall, root_ball
-from arbuscula.microclimate.shelter import rows_on_bench
 from arbuscula.science.container import volume_ml
 from arbuscula.state.ensemble import TENTHS
 from arbuscula.state.replay import pot_of
@@ -31,6 +31,7 @@ WET_STEP_FRAC: Final = 0.1  # balls as wet as this are taken as alike
 WETTEST_FRAC: Final = 0.9
 ROOFS: Final = (Exposure.GLASSHOUSE, Exposure.COLD_FRAME, Exposure.SHELTER_FLOOR)
 FROZEN_FRAC: Final = 0.99
+BallsOf: TypeAlias = tuple[RootBall, Mapping[str, int]]  # and each tree's place
 
 
 def night_views(
@@ -42,23 +43,20 @@ def night_views(
     who: Mapping[str, Sequence[str]] | None = None,
 ) -> Iterator[NightView]:
     """Yield a night at every tree that feels it, or at others as if they did."""
-    library = desk.library()
-    for bench_key, keys in (who or in_the_cold(desk, now)).items():
-        air_c = on_bench(desk, now, bench_key, from_, until).air_temperature_c
-        nouns = now.replay.nouns
-        warmths = [library.species[nouns[key].species].warmth for key in keys]
-        coldest_c = float(np.min(air_c)) - CLEAR_SKY_K
-        lines_c = [w.roots_below_c.value for w in warmths if w.roots_below_c]
-        is_cold = coldest_c < max(lines_c, default=-np.inf)
-        balls: RootBall | None = None
-        places: Mapping[str, int] = dict.fromkeys(keys, 0)
-        if is_cold:
-            balls, places = balls_of(desk, now, bench_key, keys, from_, until)
+    who = who or in_the_cold(desk, now)
+    library, nouns = desk.library(), now.replay.nouns
+    there = on_benches(desk, now, who, from_, until)
+    cold = {b: keys for b, keys in who.items() if _is_cold(desk, now, keys, there[b])}
+    balls = balls_on(desk, now, cold, from_, until)
+    for bench_key, keys in who.items():
+        air_c = there[bench_key].air_temperature_c
+        ball, places = balls.get(bench_key, (None, {}))
         made: dict[tuple[str, int], NightView] = {}  # those alike are looked at once
-        for key, warmth in zip(keys, warmths, strict=True):
-            alike = nouns[key].species, places[key]
+        for key in keys:
+            alike = nouns[key].species, places.get(key, 0)
             if alike not in made:
-                made[alike] = _view(key, warmth, air_c, balls, places[key])
+                warmth = library.species[alike[0]].warmth
+                made[alike] = _view(key, warmth, air_c, ball, alike[1])
             yield replace(made[alike], key=key)
 
 
@@ -66,6 +64,17 @@ def in_the_cold(desk: Desk, now: Followed) -> dict[str, list[str]]:
     """Return who stands on each bench that feels the night: under the sky first."""
     roofs = {k for k, bench in now.yarded.benches.items() if is_unheated(bench)}
     return outdoors(desk, now) | _standing_on(now, roofs)
+
+
+def _is_cold(
+    desk: Desk, now: Followed, keys: Sequence[str], there: WeatherRows
+) -> bool:
+    """Return whether roots may come to harm, so that their balls must be looked at."""
+    nouns, species = now.replay.nouns, desk.library().species
+    lines = [species[s].warmth.roots_below_c for s in {nouns[k].species for k in keys}]
+    lines_c = [line.value for line in lines if line]
+    coldest_c = float(np.min(there.air_temperature_c)) - CLEAR_SKY_K
+    return coldest_c < max(lines_c, default=-np.inf)
 
 
 def outdoors(desk: Desk, now: Followed) -> dict[str, list[str]]:
@@ -93,17 +102,25 @@ def on_bench(
     desk: Desk, now: Followed, bench_key: str, from_: datetime, until: datetime
 ) -> WeatherRows:
     """Return the weather on one bench between two moments, members first."""
-    bench, rows = now.yarded.benches[bench_key], now.weather.rows
-    shelter = desk.library().shelters[bench.exposure]
-    lead_s = from_.timestamp() - LEAD_H * HOUR_S  # what a house remembers
-    there = rows_on_bench(
-        _between(rows, lead_s, until.timestamp()), bench, shelter, now.yarded.spot
-    )
-    there = as_read_there(there, now.local, bench_key, now.yarded.yard)
-    return _between(there, from_.timestamp(), until.timestamp())
+    return on_benches(desk, now, [bench_key], from_, until)[bench_key]
 
 
-def _between(rows: WeatherRows, from_s: float, until_s: float) -> WeatherRows:
+def on_benches(
+    desk: Desk, now: Followed, keys: Iterable[str], from_: datetime, until: datetime
+) -> dict[str, WeatherRows]:
+    """Return the weather on benches between two moments, members first."""
+    from_s, until_s, yard = from_.timestamp(), until.timestamp(), now.yarded.yard
+    lead_s = from_s - LEAD_H * HOUR_S  # what a house remembers
+    rows = hours_between(now.weather.rows, lead_s, until_s)
+    felt = rows_on_benches(desk, now, keys, rows)
+    return {
+        key: hours_between(as_read_there(there, now.local, key, yard), from_s, until_s)
+        for key, there in felt.items()
+    }
+
+
+def hours_between(rows: WeatherRows, from_s: float, until_s: float) -> WeatherRows:
+    """Return the hours of rows between two moments."""
     return hours_of(rows, _after(rows, from_s) & (rows.from_s < until_s))
 
 
@@ -112,23 +129,38 @@ def _after(rows: WeatherRows, from_s: float) -> NDArray[np.bool_]:
     return (rows.from_s + rows.until_s) / 2 > from_s
 
 
-def balls_of(
+def balls_on(
     desk: Desk,
     now: Followed,
-    bench_key: str,
+    who: Mapping[str, Sequence[str]],
+    from_: datetime,
+    until: datetime,
+) -> dict[str, BallsOf]:
+    """Return how warm root balls are on benches, and whose each is.
+
+    Pots of one size that are as wet, on benches that are alike, are made once.
+    """
+    met, found = as_met(now.yarded.benches, who), dict[str, BallsOf]()
+    for bench in set(met.values()):
+        here = [key for key in who if met[key] == bench]
+        keys = [key for bench_key in here for key in who[bench_key]]
+        found |= dict.fromkeys(here, _balls_of(desk, now, bench, keys, from_, until))
+    return found
+
+
+def _balls_of(
+    desk: Desk,
+    now: Followed,
+    bench: Bench,
     keys: Sequence[str],
     from_: datetime,
     until: datetime,
-) -> tuple[RootBall, Mapping[str, int]]:
-    """Return how warm root balls are between two moments, and whose each is.
-
-    Pots of one size that are as wet are alike, and made once.
-    """
-    library, bench = desk.library(), now.yarded.benches[bench_key]
+) -> BallsOf:
+    library = desk.library()
     some = list(_pots_and_water(desk, now, keys))
     alike = list(dict.fromkeys(some))
     lead_s, until_s = from_.timestamp() - LEAD_H * HOUR_S, until.timestamp()
-    rows = _between(now.weather.rows, lead_s, until_s)
+    rows = hours_between(now.weather.rows, lead_s, until_s)
     told = root_ball(
         rows,
         now.yarded.spot,

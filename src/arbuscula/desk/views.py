@@ -1,6 +1,6 @@
 """Views: what the followed trees tell, put as rules and rounds want it."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from typing import Final
@@ -28,7 +28,9 @@ from arbuscula.kinds.said import Said
 from arbuscula.kinds.species import Species
 from arbuscula.kinds.values import Spread
 from arbuscula.kinds.weather import Row, WeatherRows
-from arbuscula.microclimate.shelter import rows_on_bench
+from arbuscula.microclimate.alike import as_met
+from arbuscula.microclimate.felt import outside_of
+from arbuscula.microclimate.shelter import rows_felt
 from arbuscula.science.light import sun_light_mol_m2_d
 from arbuscula.state.ensemble import Grid
 from arbuscula.state.learning.choice import check_first
@@ -117,7 +119,7 @@ def tree_views(
     """Yield every tree as rules see it, in the order in which it is followed."""
     own, taught = (_chances(outlook, rounds) for outlook in (ahead.own, ahead.taught))
     counted = outlooks_of(now, ahead, rounds, at)
-    lately = {key: _lately(desk, now, key) for key in now.yarded.benches}
+    lately = _lately(desk, now)
     for place, (key, counts) in enumerate(
         zip(now.replay.trees.keys, counted, strict=True)
     ):
@@ -263,19 +265,34 @@ def _slow(desk: Desk, lately: Lately, species: Species) -> Iterator[Said]:
         yield Said("care.dark", {"light_mol_m2_d": lately.light_mol_m2_d})
 
 
-def _lately(desk: Desk, now: Followed, bench: str) -> Lately:
-    """Return how warm and light a bench was in the last days, or will be."""
+def _lately(desk: Desk, now: Followed) -> dict[str, Lately]:
+    """Return how warm and light each bench was in the last days, or will be."""
     rows, now_s = now.weather.rows, now.replay.trees.at_h * HOUR_S
     recent = (rows.from_s < now_s) & (rows.from_s >= now_s - COLD_OVER.total_seconds())
     some = hours_of(rows, recent if recent.any() else rows.from_s >= now_s)
-    place = now.yarded.benches[bench]
-    shelter = desk.library().shelters[place.exposure]
-    there = rows_on_bench(some, place, shelter, now.yarded.spot)
+    felt = rows_on_benches(desk, now, now.yarded.benches, some)
+    return {bench: _mean_of(there) for bench, there in felt.items()}
+
+
+def _mean_of(there: WeatherRows) -> Lately:
     mean_mj_m2_d = mj_m2_d_from_w_m2(float(np.mean(there.shortwave_w_m2)))
     return Lately(
         mean_c=float(np.mean(there.air_temperature_c)),
         light_mol_m2_d=float(sun_light_mol_m2_d(mean_mj_m2_d)),
     )
+
+
+def rows_on_benches(
+    desk: Desk, now: Followed, keys: Iterable[str], rows: WeatherRows
+) -> dict[str, WeatherRows]:
+    """Return some hours of weather as they come to benches; alike ones share them."""
+    outside, shelters = outside_of(rows, now.yarded.spot), desk.library().shelters
+    met = as_met(now.yarded.benches, keys)
+    felt = {
+        bench: rows_felt(outside, bench, shelters[bench.exposure])
+        for bench in set(met.values())
+    }
+    return {key: felt[bench] for key, bench in met.items()}
 
 
 def hours_of(rows: WeatherRows, which: NDArray[np.bool_]) -> WeatherRows:

@@ -44,29 +44,21 @@ def rows_on_bench(
     window, on a plane that faces it. Without a spot the sun has no place in the
     sky, and windows have their usual share.
     """
-    outside = outside_of(rows, spot)
+    return rows_felt(outside_of(rows, spot), bench, shelter)
+
+
+def rows_felt(outside: Outside, bench: Bench, shelter: Shelter) -> WeatherRows:
+    """Return the weather as it comes to one bench, its light parted already."""
     felt = felt_on_bench(outside, bench, shelter)
     air, full_kpa = felt.air, saturation_vapour_pressure_kpa(felt.air.air_temperature_c)
     return replace(
-        rows,
+        outside.rows,
         air_temperature_c=np.asarray(air.air_temperature_c),
         relative_humidity_frac=np.minimum(air.vapour_pressure_kpa / full_kpa, 1.0),
         wind_speed_2m_m_s=np.asarray(air.wind_speed_m_s),
         rain_mm=np.asarray(felt.rain_mm),
         shortwave_w_m2=np.asarray(level_light_w_m2(felt.light, outside)),
     )
-
-
-def air_on_bench(
-    rows: WeatherRows, spot: Spot, bench: Bench, shelter: Shelter, ball: BallTraits
-) -> CrownAir:
-    """Return air and light at the crowns of one bench.
-
-    What leaves know of past light is the mean of the whole table here.
-    """
-    outside = outside_of(rows, spot)
-    felt = felt_on_bench(outside, bench, shelter)
-    return crown_air(felt, outside, ball)
 
 
 def felt_on_bench(outside: Outside, bench: Bench, shelter: Shelter) -> Felt:
@@ -142,7 +134,10 @@ def level_light_w_m2(light: Light, outside: Outside) -> Num:
 
 
 def crown_air(felt: Felt, outside: Outside, ball: BallTraits) -> CrownAir:
-    """Return what a bench feels, as crowns feel it."""
+    """Return what a bench feels, as crowns feel it.
+
+    What leaves know of past light is the mean of the whole table here.
+    """
     air, light, rows = felt.air, felt.light, outside.rows
     sheltered = ball.wind_at_crown_ratio.value if air.in_the_open else 1.0
     lasts_s = rows.until_s - rows.from_s

@@ -12,7 +12,9 @@ from arbuscula.kinds.library import Library
 from arbuscula.kinds.place import Bench
 from arbuscula.kinds.species import Species
 from arbuscula.kinds.weather import Spot, WeatherRows
-from arbuscula.microclimate.shelter import air_on_bench, rows_on_bench
+from arbuscula.microclimate.alike import as_met
+from arbuscula.microclimate.felt import Outside, outside_of
+from arbuscula.microclimate.shelter import crown_air, felt_on_bench, rows_felt
 from arbuscula.science.light import sun_light_mol_m2_d
 from arbuscula.science.water.crown import crown_of_leaf_area
 from arbuscula.science.water.demand import crown_demand_ml_h, open_surface_demand_mm_h
@@ -44,18 +46,19 @@ def pull_of(
     first_h = round(float(rows.from_s[0]) / HOUR_S)
     skipped_n = 0 if from_h is None else max(from_h - first_h - EVENING_H, 0)
     known = [pair for pair in sorted(set(pairs)) if pair[0] in benches]
-    on = {
-        bench: _on_bench(by_member, spot, benches[bench], library, skipped_n)
-        for bench in dict.fromkeys(bench for bench, _ in known)
-    }
-    each = [_pair(*on[b], library.species[s], library) for b, s in known]
+    met = as_met(benches, {bench for bench, _ in known})
+    column = {p: n for n, p in enumerate(dict.fromkeys((met[b], s) for b, s in known))}
+    outside = outside_of(by_member, spot)
+    later = outside_of(hours_after(by_member, skipped_n), spot)
+    on = {b: _on_bench(outside, later, b, library) for b in set(met.values())}
+    each = [_pair(*on[b], library.species[s], library) for b, s in column]
     hours_n = rows.from_s.size - skipped_n
     return Pull(
         first_h=first_h + skipped_n,
         leaf_ml_m2=_hours_first([leaf for leaf, _, _ in each], hours_n),
         surface_mm=_hours_first([surface for _, surface, _ in each], hours_n),
         rain_mm=_hours_first([rain for _, _, rain in each], hours_n),
-        pairs={pair: n for n, pair in enumerate(known)},
+        pairs={(b, s): column[met[b], s] for b, s in known},
     )
 
 
@@ -80,15 +83,16 @@ def members_of_rows(rows: WeatherRows) -> WeatherRows:
 
 
 def _on_bench(
-    rows: WeatherRows, spot: Spot, bench: Bench, library: Library, skipped_n: int
+    outside: Outside, later: Outside, bench: Bench, library: Library
 ) -> tuple[CrownAir, NDArray[np.float64]]:
-    """Return air and rain at a bench, the same for all that stand on it."""
-    shelter = library.shelters[bench.exposure]
-    on_bench = rows_on_bench(rows, bench, shelter, spot)
-    later = hours_after(rows, skipped_n)
+    """Return air and rain at a bench in later hours, out of all those outside."""
+    shelter, ball = library.shelters[bench.exposure], library.demand.ball
+    on_bench = rows_felt(outside, bench, shelter)
+    light_mol_m2_d = remembered_light_mol_m2_d(on_bench)
+    skipped_n = outside.rows.from_s.size - later.rows.from_s.size
     air = replace(
-        air_on_bench(later, spot, bench, shelter, library.demand.ball),
-        daily_light_mol_m2_d=remembered_light_mol_m2_d(on_bench)[..., skipped_n:],
+        crown_air(felt_on_bench(later, bench, shelter), later, ball),
+        daily_light_mol_m2_d=light_mol_m2_d[..., skipped_n:],
     )
     return air, np.atleast_2d(on_bench.rain_mm)[:, skipped_n:]
 
