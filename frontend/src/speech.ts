@@ -38,7 +38,8 @@ interface Ears extends EventTarget {
   stop(): void;
   abort(): void;
 }
-type Heard = Event & { results: ArrayLike<ArrayLike<{ transcript: string }>> };
+type Alternative = Record<string, string | number>; // its words, and how sure they are
+type Heard = Event & { results: ArrayLike<ArrayLike<Alternative>> };
 type Failed = Event & { error: string };
 type Offered = { [name in "SpeechRecognition" | "webkitSpeechRecognition"]?: new () => Ears };
 
@@ -49,6 +50,15 @@ const FAULTS: Record<string, string> = {
   "language-not-supported": "no_service",
   network: "no_service",
 };
+
+/** The words of what was recognised: the one text in it, beside a number. */
+function wordsOf(alternative: Alternative): string {
+  for (const name in alternative) {
+    const told = alternative[name];
+    if (typeof told === "string") return told.trim();
+  }
+  return "";
+}
 
 /** Offer speech where the browser does, and whoever looks may write. */
 export function speech(hands: Hands): void {
@@ -137,7 +147,7 @@ export function speech(hands: Hands): void {
         else mine.abort(); // let go before the microphone was open
       });
     mine.addEventListener("result", (event) => {
-      const parts = Array.from((event as Heard).results, (part) => part[0]!.transcript.trim());
+      const parts = Array.from((event as Heard).results, (part) => wordsOf(part[0]!));
       heard = parts.join(" ");
       if (mine === ears) one("#heard").textContent = heard;
     });

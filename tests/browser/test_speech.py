@@ -32,7 +32,7 @@ window.SpeechRecognition = class extends EventTarget {
     }, 20);
   }
   stop() {
-    const results = [[{ transcript: heard.text }]];
+    const results = [[{ confidence: 0.9, text: heard.text }]];
     if (heard.text) this.dispatchEvent(Object.assign(new Event("result"), { results }));
     this.end(heard.error);
   }
