@@ -14,8 +14,8 @@ from arbuscula.web.seen import rounds_seen
 from tests.desk.stair import desk_of, later, rec, stair
 from tests.web.face import client_of
 
-PAGES = ("/round", "/benches", "/year", "/tree/B3-4", "/begin")
-TWINS = ("/round", "/benches", "/year", "/tree/B3-4")
+PAGES = ("/round", "/benches", "/bench/Bench 3", "/year", "/tree/B3-4", "/begin")
+TWINS = ("/round", "/benches", "/bench/Bench 3", "/year", "/tree/B3-4")
 
 
 @pytest.fixture(scope="module")
@@ -82,6 +82,21 @@ def test_a_tree_page_says_what_its_twin_says(client):
         assert event["kind"] in words
     for coming in told["pot"]["coming"]:
         assert coming["word"] in words
+
+
+def test_a_bench_page_says_what_its_twin_says(client):
+    told, shown = (client.get(f"/bench/Bench 3{end}") for end in (".json", ""))
+    words = words_of(shown.text)
+    for said in (*told.json()["verdict"], *told.json()["notes"]):
+        assert said["words"] in words
+    assert shown.text.count('<th scope="row">') == len(told.json()["months"]) == 12
+    assert client.get("/bench/nowhere").status_code == 404
+
+
+def test_the_page_of_benches_leads_to_each(client):
+    links = re.findall(r'href="(/bench/[^"]+)"', client.get("/benches").text)
+    assert links
+    assert all(client.get(unescape(link)).status_code == 200 for link in links)
 
 
 def test_a_check_moves_the_water_that_is_drawn(tmp_path):

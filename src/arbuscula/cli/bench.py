@@ -1,8 +1,7 @@
 """The commands `bench add`, `bench set`, `bench list` and `bench show`."""
 
 from datetime import datetime
-from functools import partial
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import click
 
@@ -10,40 +9,14 @@ from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.said import bench_options, said_of, tree_options
 from arbuscula.cli.show import heads, say, show_data, show_rows
 from arbuscula.kinds.said import ArbusculaError, Said
-from arbuscula.reports.facts import sizes_in_words
 from arbuscula.reports.labels import some_of
 from arbuscula.reports.words import (
-    figure_in_words,
-    months_in_words,
-    number_in_words,
     sentence,
-    species_in_words,
     worded,
 )
 
 if TYPE_CHECKING:
-    from arbuscula.desk.bench_climate import BenchMonth, BenchShown
-
-HEADS: Final = (
-    "bench.head_month",
-    "bench.head_light",
-    "bench.head_doubt",
-    "bench.head_air",
-    "bench.head_range",
-    "bench.head_roots",
-    "bench.head_tree",
-)
-SUITS: Final = {
-    "grows": "suits.grows_short",
-    "kept": "suits.kept_short",
-    "dies": "suits.dies_short",
-}
-LIGHT_FROM: Final = {
-    "meter": "bench.light_from_meter",
-    "sky": "bench.light_from_sky",
-    "geometry": "bench.light_from_geometry",
-    "shares": "bench.light_from_shares",
-}
+    from arbuscula.desk.bench_climate import BenchShown
 
 
 class Benches(click.Group):
@@ -222,53 +195,25 @@ def move_command(
 
 def _show(visit: Visit, answer: "BenchShown") -> None:
     """Print what becomes of a tree there, the months behind it, and who is there."""
-    say(
-        visit,
-        "bench.shown",
-        bench=answer.bench.name,
-        exposure=answer.bench.exposure.value,
-        trees_n=float(len(answer.trees)),
+    from arbuscula.reports.bench import (
+        bench_above,
+        bench_below,
+        months_caption,
+        months_heads,
+        months_rows,
     )
-    for said in (answer.room, *answer.verdict):
-        if said is not None:
-            click.echo(sentence(said, visit.voice))
+
+    voice = visit.voice
+    for line in bench_above(answer, voice):
+        click.echo(line)
     click.echo()
-    pot = sizes_in_words(answer.pot, visit.voice)
-    say(visit, "bench.for", species=species_in_words(answer.species), pot=pot)
-    names = [sentence(Said(head, {}), visit.voice) for head in HEADS]
-    months = months_in_words(visit.voice)
-    rows = [[months[m.month_n - 1], *_cells(visit, m)] for m in answer.months]
-    show_rows(names, rows)
-    say(visit, LIGHT_FROM[answer.light_from], rain_frac=answer.rain_frac)
-    if answer.light_ratio is not None:
-        ratio = answer.light_ratio
-        low, high = ratio.p10, ratio.p90
-        say(visit, "bench.metered", ratio=ratio.p50, low_ratio=low, high_ratio=high)
-    for said in answer.notes:
-        click.echo(sentence(said, visit.voice))
+    click.echo(months_caption(answer, voice))
+    show_rows(months_heads(voice), months_rows(answer, voice))
+    for line in bench_below(answer, voice):
+        click.echo(line)
     if answer.trees:
         click.echo()
         _show_trees(visit, answer)
-
-
-def _cells(visit: Visit, month: "BenchMonth") -> list[str]:
-    """Return one month's figures as a table shows them."""
-    light = month.dli_mol_m2_d
-    number = partial(number_in_words, voice=visit.voice, figures_n=2)
-
-    def warmth(*told_c: float) -> str:
-        return " / ".join(
-            figure_in_words("told_c", round(c), visit.voice) for c in told_c
-        )
-
-    return [
-        number(light.p50),
-        f"{number(light.p10)}-{number(light.p90)}",
-        warmth(month.air_mean_c),
-        warmth(month.air_low_c.p50, month.air_high_c.p50),
-        warmth(month.ball_low_c.p50, month.ball_high_c.p50),
-        sentence(Said(SUITS[month.suits], {}), visit.voice),
-    ]
 
 
 def _show_trees(visit: Visit, answer: "BenchShown") -> None:

@@ -4,6 +4,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from arbuscula.desk import Desk
+from arbuscula.desk.bench import show_bench
 from arbuscula.desk.benches_page import benches_page
 from arbuscula.desk.season import Season, season
 from arbuscula.desk.tree_page import TreePage, tree_page
@@ -83,6 +84,18 @@ def benches_shown(request: Request) -> Response:
     walk = face.rounds(None).walk
     answer = benches_page(face.desk, walk)
     return html(request, "benches.html", answer=answer, walk=walk)
+
+
+@router.get("/bench/{name}.json", responses=REFUSALS)
+def bench_twin(request: Request, name: str) -> Response:
+    """Return one bench by month as data."""
+    return twin(request, show_bench(face_of(request).desk, name))
+
+
+@router.get("/bench/{name}", include_in_schema=False)
+def bench_shown(request: Request, name: str) -> Response:
+    """Show one bench: light, warmth and what it suits, by month."""
+    return html(request, "bench.html", answer=show_bench(face_of(request).desk, name))
 
 
 @router.get("/year.json", responses=REFUSALS)

@@ -1,7 +1,7 @@
 """Render: answers put into templates, in the reader's words."""
 
 from base64 import b64encode
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from datetime import datetime
 from functools import cache
 from hashlib import sha256
@@ -12,10 +12,18 @@ from typing import Final
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from arbuscula.desk.bench_climate import BenchShown
 from arbuscula.desk.round import PotDrawn, Round
 from arbuscula.desk.today import BenchToday, TreeToday, short_label
 from arbuscula.kinds.round import Call
 from arbuscula.kinds.said import Figure, Said, Sentence
+from arbuscula.reports.bench import (
+    bench_above,
+    bench_below,
+    months_caption,
+    months_heads,
+    months_rows,
+)
 from arbuscula.reports.facts import facts_in_words
 from arbuscula.reports.night import tonight_in_words
 from arbuscula.reports.standing import section, silhouette
@@ -71,6 +79,7 @@ def page(name: str, voice: Voice, **shown: object) -> str:
             say=say,
             said=said,
             facts=lambda facts: facts_in_words(facts, voice),
+            months=lambda answer: months(answer, voice),
             tonight=lambda answer: tonight_in_words(answer, voice),
             language=voice.language,
             built=static_names(),
@@ -86,6 +95,17 @@ def page(name: str, voice: Voice, **shown: object) -> str:
             **shown,
         )
     )
+
+
+def months(answer: BenchShown, voice: Voice) -> Mapping[str, object]:
+    """Return a bench's months as a table, with the lines around them."""
+    return {
+        "above": list(bench_above(answer, voice)),
+        "caption": months_caption(answer, voice),
+        "heads": months_heads(voice),
+        "rows": months_rows(answer, voice),
+        "below": list(bench_below(answer, voice)),
+    }
 
 
 def _drawn(draw: Callable[[PotDrawn], str]) -> Callable[[PotDrawn], Markup]:
