@@ -41,10 +41,12 @@ export async function changed(id: string, parts: Partial<Item>): Promise<void> {
   await writing.done;
 }
 
+const dropped = new Set<string>(); // some may have been on their way
+
 /** Take back what was written down: off the phone if it was not sent yet, else in the book. */
 export async function takeBack(id: string): Promise<void> {
-  if (await drop(id)) return;
-  await put({ id: newId(), subject: "", words: [], undo: id, at: moment() });
+  if (await drop(id)) dropped.add(id);
+  else await put({ id: newId(), subject: "", words: [], undo: id, at: moment() });
 }
 
 /** Take an item away that was not sent yet; false if it is gone already. */
@@ -85,7 +87,10 @@ export async function flush(greeting = false): Promise<number> {
   if (!reply.ok) throw new Error(`HTTP ${reply.status}`);
   const { accepted, refused }: Reply = await reply.json();
   const db = await database;
-  for (const id of accepted) await db.delete("outbox", id);
+  for (const id of accepted) {
+    if (dropped.delete(id)) await takeBack(id);
+    else await db.delete("outbox", id);
+  }
   for (const { id, words } of refused) await changed(id, { refused: words });
   return accepted.length;
 }

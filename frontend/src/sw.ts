@@ -23,14 +23,16 @@ async function fromShell(request: Request): Promise<Response> {
   return (await caches.match(request)) ?? fetch(request);
 }
 
-/** The page as it is; without the server, or if that is slow, as it was last seen. */
+/** The page as it is; without the server, as it was last seen. Who opens it waits less long. */
 async function asItIs(request: Request): Promise<Response> {
   const kept = await caches.open(PAGES);
   const fetched = fetch(request).then(async (reply) => {
     if (reply.ok && !reply.redirected) await kept.put(request, reply.clone());
     return reply;
   });
-  const late = new Promise<undefined>((done) => setTimeout(done, PATIENCE_MS, undefined));
+  const late = new Promise<undefined>((done) => {
+    if (request.mode === "navigate") setTimeout(done, PATIENCE_MS, undefined);
+  });
   try {
     return (await Promise.race([fetched, late])) ?? (await kept.match(request, ANY_WORDS)) ?? (await fetched);
   } catch {

@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 
 from arbuscula.kinds.events import Checked, Corrected, Watered
 from arbuscula.web import doors
-from tests.browser.hands import facts_of, kept, opened, tap, waiting
+from tests.browser.hands import facts_of, kept, online, opened, tap, waiting
 from tests.browser.served import PLAIN_NAME, Served
 
 pytestmark = pytest.mark.browser
@@ -38,10 +38,10 @@ def test_the_round_survives_a_stopped_server_and_stores_each_tap_once(
     expect(page.locator(".pot.told")).to_have_count(2)
     waiting(page, 2)
     served.start()
-    page.evaluate("dispatchEvent(new Event('online'))")
+    online(page)
     waiting(page, 0)
     assert len(facts_of(desk, Watered)) == 3
-    page.evaluate("dispatchEvent(new Event('online'))")
+    online(page)
     waiting(page, 0)
     assert len(facts_of(desk, Watered)) == 3
 
@@ -68,6 +68,28 @@ def test_a_tap_that_stands_in_the_book_is_taken_back_in_the_book(desk, served, p
     expect(page.locator("#undo")).to_be_hidden()
     page.wait_for_timeout(300)
     assert len(facts_of(desk, Corrected)) == 1
+
+
+def test_a_tap_that_is_taken_back_on_its_way_is_taken_back_in_the_book(
+    desk, served, phone
+):
+    page = opened(phone, served)
+    held = []
+
+    def hold(route):
+        held.append(route)
+
+    page.route("**/record", hold, times=1)
+    tap(page, "B3-2", "and watered")
+    page.get_by_role("button", name="Undo").click()
+    expect(page.locator("#said")).to_have_text("Taken back.")
+    waiting(page, 0)
+    held[0].fulfill(response=held[0].fetch())
+    page.wait_for_timeout(300)
+    online(page)
+    page.wait_for_timeout(300)
+    waiting(page, 0)
+    assert len(facts_of(desk, Watered)) == len(facts_of(desk, Corrected)) == 1
 
 
 def test_done_except_some_waters_the_others_by_sweeping_over_them(desk, served, phone):
@@ -143,7 +165,7 @@ def test_by_plain_http_under_a_name_it_says_that_it_must_stay_open(desk, served,
     tap(page, "B3-2", "and watered")
     waiting(page, 1)
     served.start()
-    page.evaluate("dispatchEvent(new Event('online'))")
+    online(page)
     waiting(page, 0)
     assert len(facts_of(desk, Watered)) == 1
 
@@ -206,7 +228,7 @@ def test_who_leaves_is_asked_about_taps_that_would_be_lost(desk, playwright, chr
         "1 of your taps are not in the book yet and would be lost. Leave all the same?"
     ]
     served.start()
-    page.evaluate("dispatchEvent(new Event('online'))")
+    online(page)
     waiting(page, 0)
     assert len(facts_of(desk, Watered)) == 1
     phone.close()
