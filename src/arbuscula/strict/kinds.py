@@ -14,6 +14,7 @@ from typing import (
     Any,
     Final,
     Literal,
+    TypeAlias,
     TypeVar,
     Union,
     get_args,
@@ -58,7 +59,7 @@ def kind_from_table(
 ) -> Kind:
     """Make a kind of a parsed table; report all its faults at once."""
     reading = _Reading(name, sources)
-    whole: Kind = reading.made(kind, found, ())
+    whole: Kind = reading.made(kind, found)
     if reading.faults:
         raise ArbusculaError(*reading.faults)
     return whole
@@ -79,26 +80,8 @@ class _Reading:
         shown = "nothing" if found is None else quoted(found)
         self.told("file.fault", keys, found=shown, allowed=allowed)
 
-    def made(self, kind: Any, found: Any, keys: Keys) -> Any:
-        """Return what was found as the kind that the field asks for."""
-        origin, parts = get_origin(kind), get_args(kind)
-        if origin is Annotated:
-            return self.within(parts[1], parts[0], found, keys)
-        if origin is Literal:
-            return self.one_of(parts, found, keys)
-        if origin in UNIONS:
-            return self.made(_fitting(parts, found), found, keys)
-        if origin is tuple and isinstance(found, list):
-            return self.listed(parts, found, keys)
-        if isinstance(found, dict) and _is_mapping(origin):
-            pairs = found.items()
-            return {key: self.made(parts[1], p, (*keys, key)) for key, p in pairs}
-        if isinstance(found, dict) and is_dataclass(origin or kind):
-            return self.table(kind, found, keys)
-        if isinstance(kind, type) and issubclass(kind, StrEnum):
-            word = self.one_of(tuple(kind), found, keys)
-            return word and kind(word)
-        return self.plain(kind, found, keys)
+    def made(self, kind: Any, found: Any) -> Any:
+        return _way_of(kind)(self, found, ())
 
     def plain(self, kind: Any, found: Any, keys: Keys) -> Any:
         if kind is float and type(found) is int and abs(found) <= MOST:
@@ -109,9 +92,13 @@ class _Reading:
             self.fault(keys, found, _words_of(kind))
         return found
 
-    def within(self, allowed: Within, kind: Any, found: Any, keys: Keys) -> Any:
+    def word(self, kind: Any, found: Any, keys: Keys) -> Any:
+        said = self.one_of(tuple(kind), found, keys)
+        return said and kind(said)
+
+    def within(self, allowed: Within, way: "Way", found: Any, keys: Keys) -> Any:
         faults_before = len(self.faults)
-        number = self.made(kind, found, keys)
+        number = way(self, found, keys)
         is_number = len(self.faults) == faults_before
         if is_number and not allowed.low <= number <= allowed.high:
             self.fault(keys, found, _range(allowed))
@@ -124,7 +111,9 @@ class _Reading:
             self.fault(keys, found, f"{len(kinds)} of them in square brackets")
             return None
         places = enumerate(zip(kinds, found, strict=True), 1)
-        return tuple(self.made(kind, p, (*keys, f"{n}")) for n, (kind, p) in places)
+        return tuple(
+            _way_of(kind)(self, part, (*keys, f"{n}")) for n, (kind, part) in places
+        )
 
     def one_of(self, allowed: tuple[str, ...], found: Any, keys: Keys) -> Any:
         if isinstance(found, str) and found in allowed:
@@ -135,15 +124,18 @@ class _Reading:
     def table(self, kind: Any, found: Mapping[str, Any], keys: Keys) -> Any:
         faults_before = len(self.faults)
         origin = get_origin(kind) or kind
-        hints = _hints_of(kind)
+        hints, ways = _hints_of(kind), _ways_of(kind)
         for key in sorted(found.keys() - hints.keys()):
             near = ", ".join(near_names(key, hints) or hints)
             shown = quoted(found[key])
             self.told("file.unknown_key", (*keys, key), found=shown, near=near)
         for key in sorted(_needed(origin) - found.keys()):
             self.told("file.missing_key", (*keys, key), allowed=_words_of(hints[key]))
-        known = [key for key in hints if key in found]
-        parts = {key: self.made(hints[key], found[key], (*keys, key)) for key in known}
+        parts = {
+            key: way(self, found[key], (*keys, key))
+            for key, way in ways.items()
+            if key in found
+        }
         if len(self.faults) > faults_before:
             return None
         whole = origin(**parts)
@@ -162,6 +154,54 @@ class _Reading:
         if source not in self.sources:
             near = near_names(source, self.sources)
             self.fault(keys, source, "a key of sources.toml " + ", ".join(near))
+
+
+Way: TypeAlias = Callable[[_Reading, Any, Keys], Any]
+
+
+@cache
+def _way_of(kind: Any) -> Way:
+    """Return how what was found is made the kind that a field asks for."""
+    origin, parts = get_origin(kind), get_args(kind)
+    if origin is Annotated:
+        way, allowed = _way_of(parts[0]), parts[1]
+        return lambda r, found, keys: r.within(allowed, way, found, keys)
+    if origin is Literal:
+        return lambda r, found, keys: r.one_of(parts, found, keys)
+    if origin in UNIONS:
+        table, other = (_way_of(_fitting(parts, is_table=is_)) for is_ in (True, False))
+        return lambda r, found, keys: (table if isinstance(found, dict) else other)(
+            r, found, keys
+        )
+    if isinstance(kind, type) and issubclass(kind, StrEnum):
+        return lambda r, found, keys: r.word(kind, found, keys)
+    whole = _way_of_whole(kind)
+    if whole is None:
+        return lambda r, found, keys: r.plain(kind, found, keys)
+    of, made = whole
+    return lambda r, found, keys: (
+        made(r, found, keys) if isinstance(found, of) else r.plain(kind, found, keys)
+    )
+
+
+def _way_of_whole(kind: Any) -> tuple[type, Way] | None:
+    """Return what a kind that has parts is made of, and how."""
+    origin, parts = get_origin(kind), get_args(kind)
+    if origin is tuple:
+        return list, lambda r, found, keys: r.listed(parts, found, keys)
+    if _is_mapping(origin):
+        way = _way_of(parts[1])
+        return dict, lambda r, found, keys: {
+            key: way(r, part, (*keys, key)) for key, part in found.items()
+        }
+    if is_dataclass(origin or kind):
+        return dict, lambda r, found, keys: r.table(kind, found, keys)
+    return None
+
+
+@cache
+def _ways_of(kind: Any) -> dict[str, Way]:
+    return {name: _way_of(hint) for name, hint in _hints_of(kind).items()}
 
 
 @cache
@@ -202,11 +242,11 @@ def _is_whole(found: Any) -> bool:
     return not isinstance(found, datetime) or found.tzinfo is not None
 
 
-def _fitting(parts: tuple[Any, ...], found: Any) -> Any:
-    """Return the part of a union that what was found most likely means."""
+def _fitting(parts: tuple[Any, ...], *, is_table: bool) -> Any:
+    """Return the part of a union that a table, or anything else, most likely means."""
     choices = [part for part in parts if part is not NoneType]
     for part in choices:
-        if isinstance(found, dict) == is_dataclass(get_origin(part) or part):
+        if is_table == is_dataclass(get_origin(part) or part):
             return part
     return choices[0]
 
