@@ -292,8 +292,8 @@ pandas, SciPy, Numba or Alembic (`tests/selfcheck/test_imports.py`).
 
 - From a cold shell most of the time goes into loading NumPy and SQLAlchemy, which no
   round can do without; the round itself is the row above it.
-- `today` of ten thousand trees: the arithmetic of their pots is a sixth of it, the
-  rest is done tree by tree in the desk.
+- `today` of ten thousand trees: the arithmetic of their pots is a small part of
+  it, the rest is done tree by tree in the desk; benches that differ cost more.
 - The first round of a yard follows every pot through up to three months of hours.
   Later ones begin at a snapshot.
 - `record` replays the book, so its cost grows with the book's length.

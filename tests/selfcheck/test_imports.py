@@ -27,6 +27,7 @@ READING = {
     "mix": ["mix", "3 pumice, 1 peat", "--pot", "oval 18 cm"],
     "drydown": ["drydown", "examples/bench-fig/case.toml"],
 }
+UNASKED = {"arbuscula.desk.drydown", "arbuscula.desk.may"}  # by a round
 WITHOUT_A_BOOK = ("--help", "pot", "mix", "drydown")
 
 
@@ -38,13 +39,18 @@ def home(tmp_path_factory):
 
 
 def loaded(home, *words):
-    """Return the packages that a command loads, in a process of its own."""
+    """Return the packages that a command loads."""
+    return {name.partition(".")[0] for name in modules(home, *words)}
+
+
+def modules(home, *words):
+    """Return the modules that a command loads, in a process of its own."""
     command = [sys.executable, "-X", "importtime", "-m", "arbuscula", *words]
     env = {**os.environ, "ARBUSCULA_HOME": str(home)}
     done = subprocess.run(command, capture_output=True, text=True, check=False, env=env)
     assert done.returncode == 0, done.stderr[-500:]
     lines = (line for line in done.stderr.splitlines() if "|" in line)
-    return {line.rpartition("|")[2].strip().partition(".")[0] for line in lines}
+    return {line.rpartition("|")[2].strip() for line in lines}
 
 
 @pytest.mark.slow
@@ -56,3 +62,8 @@ def test_a_verb_that_reads_loads_nothing_heavy(home, verb):
 @pytest.mark.parametrize("verb", WITHOUT_A_BOOK)
 def test_what_needs_no_book_loads_no_database(home, verb):
     assert "sqlalchemy" not in loaded(home, *READING.get(verb, [verb]))
+
+
+@pytest.mark.slow
+def test_a_round_loads_no_verb_but_its_own(home):
+    assert not modules(home, "today") & UNASKED

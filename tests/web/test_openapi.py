@@ -25,7 +25,7 @@ def operations(tmp_path_factory):
 
 @pytest.mark.slow
 def test_every_reply_is_one_that_was_promised(operations):
-    assert len(operations) == 8
+    assert len(operations) == 9
 
     def promised(operation):
         @given(case=operation.as_strategy())

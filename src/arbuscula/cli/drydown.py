@@ -2,14 +2,17 @@
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from arbuscula.cli.door import Visit, cli
 from arbuscula.cli.show import say, show_data, show_rows
-from arbuscula.desk.drydown import Drydown, Score, When, drydown
 from arbuscula.kinds.said import Said
 from arbuscula.reports.words import figure_in_words, sentence
+
+if TYPE_CHECKING:
+    from arbuscula.desk.drydown import Drydown, Score, When
 
 TOLD_NOTES_N = 4
 
@@ -25,6 +28,8 @@ def drydown_command(visit: Visit, case: Path, *, as_data: bool) -> None:
 
     CASE is a TOML file; docs/drydown.md tells what stands in it.
     """
+    from arbuscula.desk.drydown import drydown
+
     answer = drydown(visit.open_desk(), case)
     if as_data:
         show_data(visit, answer)
@@ -45,7 +50,7 @@ def drydown_command(visit: Visit, case: Path, *, as_data: bool) -> None:
     _say_notes(visit, answer.notes)
 
 
-def _say_pot(visit: Visit, answer: Drydown) -> None:
+def _say_pot(visit: Visit, answer: "Drydown") -> None:
     say(
         visit,
         "drydown.pot",
@@ -58,7 +63,7 @@ def _say_pot(visit: Visit, answer: Drydown) -> None:
     )
 
 
-def _say_when(visit: Visit, line: str, when: When, horizon_h: float) -> None:
+def _say_when(visit: Visit, line: str, when: "When", horizon_h: float) -> None:
     if when.p10 is None or when.p50 is None:
         say(visit, f"drydown.{line}_beyond", horizon_h=horizon_h)
     elif when.p90 is None:
@@ -67,7 +72,7 @@ def _say_when(visit: Visit, line: str, when: When, horizon_h: float) -> None:
         say(visit, f"drydown.{line}", at=when.p50, early=when.p10, last=when.p90)
 
 
-def _show_score(visit: Visit, score: Score) -> None:
+def _show_score(visit: Visit, score: "Score") -> None:
     click.echo()
     columns = ("after", "lost", "model", "yesterday", "mean")
     heads = [sentence(Said(f"drydown.head_{c}", {}), visit.voice) for c in columns]
@@ -75,7 +80,7 @@ def _show_score(visit: Visit, score: Score) -> None:
     say(visit, "drydown.covered", covered_frac=score.covered_frac)
 
 
-def _score_rows(visit: Visit, score: Score) -> Iterator[list[str]]:
+def _score_rows(visit: Visit, score: "Score") -> Iterator[list[str]]:
     for horizon in score.horizons:
         figures = {
             "horizon_h": float(horizon.horizon_h),

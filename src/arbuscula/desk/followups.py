@@ -10,10 +10,7 @@ from arbuscula.desk import Desk
 from arbuscula.desk.cold_nights import ColdNight, cold_nights
 from arbuscula.desk.followed import Followed
 from arbuscula.desk.job_views import group_key
-from arbuscula.desk.may import verdict_on
 from arbuscula.desk.moments import by_clock
-from arbuscula.desk.names import known_from
-from arbuscula.desk.tree_years import years_on
 from arbuscula.kinds.events import (
     Checked,
     Event,
@@ -82,6 +79,10 @@ def _repots(
     asking = [key for key in now.yarded.nouns if _asks(desk, now, key, lives, at)]
     if not asking or REPOT not in desk.library().techniques:
         return
+    from arbuscula.desk.may import verdict_on
+    from arbuscula.desk.names import known_from
+    from arbuscula.desk.tree_years import years_on
+
     known = known_from(now.yarded.events, at)
     years = years_on(desk, now.yarded.key, now.yarded.yard, at.date())
     for key in asking:

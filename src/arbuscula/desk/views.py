@@ -120,6 +120,7 @@ def tree_views(
     own, taught = (_chances(outlook, rounds) for outlook in (ahead.own, ahead.taught))
     counted = outlooks_of(now, ahead, rounds, at)
     lately = _lately(desk, now)
+    ratios = np.median(now.replay.trees.members.demand_ratio, axis=0).tolist()
     for place, (key, counts) in enumerate(
         zip(now.replay.trees.keys, counted, strict=True)
     ):
@@ -135,7 +136,10 @@ def tree_views(
             late=when_of(seen.late_h[:, place], at.tzinfo),
             looked=looked and looked.astimezone(at.tzinfo),
             found_dry=_found_dry(life),
-            by_hand_only=tuple(_by_hand_only(desk, now, place, life, at, lately)),
+            by_hand_only=(
+                *_by_hand_only(desk, now, key, life, at, lately),
+                *_odd(now, place, ratios[place]),
+            ),
             water_ml=_water_ml(now, place, counts.share[:, place], life),
         )
 
@@ -232,13 +236,12 @@ def _water_ml(
 def _by_hand_only(
     desk: Desk,
     now: Followed,
-    place: int,
+    key: str,
     life: Sequence[Event],
     at: datetime,
     lately: Mapping[str, Lately],
 ) -> Iterator[Said]:
     """Yield why a tree is never watered by inference."""
-    key = now.replay.trees.keys[place]
     stays = [e for e in life if isinstance(e.facts, IntoHospital | OutOfHospital)]
     if stays and isinstance(stays[-1].facts, IntoHospital):
         yield Said("care.hospital", {"since": stays[-1].happened.astimezone(at.tzinfo)})
@@ -254,7 +257,6 @@ def _by_hand_only(
     species = desk.library().species[noun.species]
     if (noun.bench or "") in lately:
         yield from _slow(desk, lately[noun.bench or ""], species)
-    yield from _odd(now, place)
 
 
 def _slow(desk: Desk, lately: Lately, species: Species) -> Iterator[Said]:
@@ -308,13 +310,12 @@ def hours_of(rows: WeatherRows, which: NDArray[np.bool_]) -> WeatherRows:
     )
 
 
-def _odd(now: Followed, place: int) -> Iterator[Said]:
+def _odd(now: Followed, place: int, demand_ratio: float) -> Iterator[Said]:
     """Yield that it drinks unlike itself or unlike its neighbours."""
     if now.belief is not None and now.belief.odd[place] < -ODD_SD:
         yield Said("care.unlike", {"odd_n": float(-now.belief.odd[place])})
-    ratio = float(np.median(now.replay.trees.members.demand_ratio[:, place]))
-    if not ODD_LEAST <= ratio <= ODD_MOST:
-        yield Said("care.odd", {"demand_ratio": ratio})
+    if not ODD_LEAST <= demand_ratio <= ODD_MOST:
+        yield Said("care.odd", {"demand_ratio": demand_ratio})
 
 
 def watered_now(

@@ -144,6 +144,8 @@ def order_of(event: Event) -> tuple[datetime, int, datetime, str]:
 
 def said_over(before: Word | None, after: Word) -> Word:
     """Return a noun as last described; what is left unsaid stays as it was."""
+    if before is None:
+        return after
     unsaid = [f.name for f in fields(after) if getattr(after, f.name) is None]
     said = {name: getattr(before, name, None) for name in unsaid}
     return replace(after, **said)
@@ -231,7 +233,8 @@ class _Telling:
         return tuple(sorted(self.on.get(bench, ()), key=place))
 
     def kept(self, name: str) -> Kept:
-        return replace(self.nouns[name], label=self.labels.get(name))
+        noun, label = self.nouns[name], self.labels.get(name)
+        return noun if noun.label == label else replace(noun, label=label)
 
     # What an event changes
 

@@ -134,10 +134,11 @@ def members_of_all(
 
 def _each(values: Sequence[Value], normals: Grid) -> Grid:
     """Return a value's draws, tree by tree."""
-    if not values:
-        return normals
-    columns = [drawn(value, normals[:, n]) for n, value in enumerate(values)]
-    return np.stack(columns, axis=1)
+    found, which = np.empty_like(normals), np.array([id(value) for value in values])
+    for value in {id(value): value for value in values}.values():
+        columns = which == id(value)
+        found[:, columns] = drawn(value, normals[:, columns])
+    return found
 
 
 def _demand_ln(tree: PottedTree, library: Library) -> float:
