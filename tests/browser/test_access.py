@@ -24,6 +24,7 @@ def test_no_page_has_a_fault_and_every_figure_stands_in_its_twin(served, chromiu
         "/round",
         "/benches",
         "/year",
+        "/bench/Bench%203",
         "/tree/B3-1",
         "/tree/B3-2",
         "/begin",
