@@ -108,6 +108,37 @@ def watered(desk):
     return [facts.reached and facts.reached.only for facts in facts_of(desk, Watered)]
 
 
+@pytest.mark.parametrize(
+    ("language", "heard", "would"),
+    [
+        ("de", "Stellplatz drei, erledigt außer vier", "Gegossene Töpfe: 4."),
+        ("de", "Stellplatz 3, erledigt außer zwei bis vier", "Gegossene Töpfe: 2."),
+        ("de", "Stellplatz drei, Baum zwei leicht", "Bench 3, 2: leicht."),
+        ("de", "Stellplatz drei, erledigt außer Haus", "Nicht verstanden"),
+        ("it", "bancale tre, fatto tranne quattro", "Vasi annaffiati: 4."),
+        ("it", "bancale tre, fatto tranne due e quattro", "Vasi annaffiati: 3."),
+        ("it", "bancale 3 albero due senza nome", "Bench 3, 2: senza nome."),
+    ],
+)
+def test_a_round_is_spoken_in_its_language(
+    yard, served, chromium, language, heard, would
+):
+    context = chromium.new_context(locale=language, service_workers="block")
+    context.add_init_script(STAND_IN)
+    page = context.new_page()
+    page.goto(served.at("/round"))
+    page.locator("#speak").click()
+    page.evaluate("(text) => Object.assign(heard, {text})", heard)
+    page.locator("#listen").hover()
+    page.mouse.down()
+    expect(page.locator("#speech")).to_have_attribute("data-state", "listening")
+    page.mouse.up()
+    expect(page.locator("#would")).to_contain_text(would)
+    assert page.evaluate("heard.lang") == language
+    assert watered(yard) == []
+    context.close()
+
+
 def test_nothing_stands_in_the_book_before_a_press_is_held(yard, page):
     say(page, "bench three done except four")
     would = "Bench 3, done except 4. Pots watered: 4."
