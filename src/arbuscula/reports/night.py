@@ -55,7 +55,7 @@ def _carried(trip: Sequence[ComesIn], names: dict[str, str], voice: Voice) -> st
     figures: dict[str, Figure] = {
         "labels": some_of([one.label for one in trip], voice),
         "why": "; ".join([sentence(first.why, voice), *cautions]),
-        "below_h": first.below_h.p50,
+        "below_h": first.below_h.p90,
     }
     if first.to is None or first.trip is None:
         return sentence(Said("today.stays_out", figures), voice)
