@@ -1,28 +1,16 @@
 """How dear is one step of the pot, beside the barest pass over the same numbers?
 
-    python bench/balance.py
+    python -m bench.balance
 
 Prints ratios within one run: a step of `after_step` over one multiply-add of
 arrays of the same shape. The step does some 60 such passes' work.
 """
 
-from time import perf_counter
-
 import numpy as np
 
 from arbuscula.kinds.water import Ball, PotWater
 from arbuscula.science.water.balance import after_step
-
-
-def best_s(work, times=7, rounds_n=50):
-    """Return the best of several runs."""
-    took = []
-    for _ in range(times):
-        start = perf_counter()
-        for _ in range(rounds_n):
-            work()
-        took.append((perf_counter() - start) / rounds_n)
-    return min(took)
+from bench.timing import best_s
 
 
 def step_in_passes(n):
@@ -44,8 +32,8 @@ def step_in_passes(n):
     water = PotWater(water_ml=800 * one, surface_depletion_mm=one, canopy_ml=one)
     asked = {"rain_mm": 0.1, "given_ml": 0.0, "leaf_ml": 20 * one}
     more = {"surface_mm": 0.2 * one, "wall_ml": 0.0}
-    step_s = best_s(lambda: after_step(water, ball, **asked, **more), rounds_n=10)
-    return step_s, best_s(lambda: water.water_ml * one + one, rounds_n=10)
+    step_s = best_s(lambda: after_step(water, ball, **asked, **more), 7, rounds_n=10)
+    return step_s, best_s(lambda: water.water_ml * one + one, 7, rounds_n=10)
 
 
 def main():

@@ -1,6 +1,6 @@
 """How dear is a bench that is worked out, beside one of usual shares?
 
-    python bench/benches.py
+    python -m bench.benches
 
 Prints ratios within one run: thirty days of hours for two hundred members on a
 window, in a glasshouse, and a year by month, each over the plain shares.
@@ -8,7 +8,6 @@ window, in a glasshouse, and a year by month, each over the plain shares.
 
 from dataclasses import replace
 from pathlib import Path
-from time import perf_counter
 
 import numpy as np
 
@@ -18,6 +17,7 @@ from arbuscula.kinds.weather import WeatherRows
 from arbuscula.microclimate.shelter import rows_on_bench
 from arbuscula.start import desk_at
 from arbuscula.weather.usual import usual_weather
+from bench.timing import best_s
 
 HOURS_N = 30 * 24
 MEMBERS_N = 200
@@ -33,16 +33,6 @@ BENCHES = {
     "window": replace(PLAIN, exposure=Exposure.WINDOW, facing_deg=90.0),
     "glasshouse": replace(PLAIN, ventilation="vents", heat_to_c=8.0),
 }
-
-
-def best_s(work, times=5):
-    """Return the best of several runs."""
-    took = []
-    for _ in range(times):
-        start = perf_counter()
-        work()
-        took.append(perf_counter() - start)
-    return min(took)
 
 
 def month(desk, spot) -> WeatherRows:
@@ -61,11 +51,11 @@ def main():
     def on(bench):
         return rows_on_bench(rows, bench, shelters[bench.exposure], spot)
 
-    plain_s = best_s(lambda: on(PLAIN))
+    plain_s = best_s(lambda: on(PLAIN), 5)
     for name, bench in BENCHES.items():
-        ratio = best_s(lambda one=bench: on(one)) / plain_s
+        ratio = best_s(lambda one=bench: on(one), 5) / plain_s
         print(f"{name}: {ratio:.1f} x the usual shares")
-    year_s = best_s(lambda: bench_months(desk, YARD, BENCHES["window"]), times=3)
+    year_s = best_s(lambda: bench_months(desk, YARD, BENCHES["window"]))
     hours_n = 20 * 365 * 24
     per_hour = year_s / hours_n / (plain_s / (HOURS_N * MEMBERS_N))
     print(f"a year by month, with roots: {per_hour:.1f} x, for each hour")

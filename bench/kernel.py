@@ -12,7 +12,6 @@ from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from time import perf_counter
 
 import numpy as np
 from numpy.lib.mixins import NDArrayOperatorsMixin
@@ -25,6 +24,7 @@ from arbuscula.kernel.text import compiled, widened
 from arbuscula.kinds.water import Ball, PotWater
 from arbuscula.science.water import balance
 from arbuscula.science.water.lanes import Lanes, Skies, carried
+from bench.timing import best_s
 
 MEMBERS_N = 64
 SKIES_N = 5
@@ -139,16 +139,6 @@ def multiply_adds(s, times):
                 s[k * text.BLOCK_N + j] = x
 
 
-def best_s(work, times=7):
-    """Return the best of several runs."""
-    took = []
-    for _ in range(times):
-        begun = perf_counter()
-        work()
-        took.append(perf_counter() - begun)
-    return min(took)
-
-
 def multiply_add_s(width):
     """Return what one multiply-add of one lane takes on one core."""
     run = compiled(widened(multiply_adds, width, {}))
@@ -157,7 +147,11 @@ def multiply_add_s(width):
     run(scratch, 1)
     times = 20_000
     return (
-        best_s(lambda: run(scratch, times)) / times / text.BLOCK_N / CHAINS_N / ROUNDS_N
+        best_s(lambda: run(scratch, times), 7)
+        / times
+        / text.BLOCK_N
+        / CHAINS_N
+        / ROUNDS_N
     )
 
 
@@ -173,7 +167,7 @@ def step_s(width, folder):
         carry_blocks(scratch, (0, 10), *told)
 
     run()
-    return best_s(run) / trees_n / MEMBERS_N / hours_n
+    return best_s(run, 7) / trees_n / MEMBERS_N / hours_n
 
 
 def day_s(carry, trees_n=10_000):
@@ -181,7 +175,7 @@ def day_s(carry, trees_n=10_000):
     lanes, skies = made_lanes(trees_n), made_skies(24)
     lines = np.full((2, trees_n), 0.3)
     carry(lanes, skies, lines)
-    return best_s(lambda: carry(lanes, skies, lines), times=3)
+    return best_s(lambda: carry(lanes, skies, lines))
 
 
 def apart_mm(width, folder, trees_n=500, hours_n=720):

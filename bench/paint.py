@@ -24,13 +24,9 @@ from urllib.request import urlopen
 import numpy as np
 from playwright.sync_api import Browser, BrowserContext, Playwright, sync_playwright
 
-from arbuscula.desk.bench import BenchWish, add_bench
-from arbuscula.desk.yard import add_yard
-from arbuscula.start import desk_at
+from bench.yards import plain_yard
 from scripts.served import ARGUMENTS, CHROMIUM, HOW, Served
 
-EACH = {"species": "ficus-microcarpa", "pot": "oval 18 cm"}
-ON_A_BENCH_N = 100
 BUDGET_MS = 1000
 KBIT_BYTES = 1024 / 8
 SLOWER = 4
@@ -71,7 +67,7 @@ def main() -> None:
     if CHROMIUM is None:
         raise SystemExit(HOW)
     with TemporaryDirectory() as folder, sync_playwright() as playwright:
-        served = yard_of(Path(folder), wish.trees)
+        served = Served(plain_yard(Path(folder), wish.trees))
         warm(served)
         browser = playwright.chromium.launch(
             executable_path=CHROMIUM, args=[*ARGUMENTS]
@@ -83,17 +79,6 @@ def main() -> None:
                 told(f"{net.name}, {kind}", times_ms)
         browser.close()
         served.stop()
-
-
-def yard_of(folder: Path, trees_n: int) -> Served:
-    """Serve a yard of so many trees."""
-    desk = desk_at(folder)
-    add_yard(desk, "Stone Stair", "Trieste")
-    for n in range(0, trees_n, ON_A_BENCH_N):
-        here_n = min(ON_A_BENCH_N, trees_n - n)
-        name = f"Bench {n // ON_A_BENCH_N + 1}"
-        add_bench(desk, BenchWish(name=name, trees_n=here_n, each=EACH))
-    return Served(desk)
 
 
 def warm(served: Served) -> None:

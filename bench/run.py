@@ -14,12 +14,11 @@ import resource
 import subprocess
 import sys
 from argparse import ArgumentParser
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from time import perf_counter
 
 import numpy as np
 
@@ -38,6 +37,7 @@ from arbuscula.state.trees import MEMBERS_N
 from arbuscula.weather.archive import add_batch
 from bench import kernel
 from bench.balance import step_in_passes
+from bench.timing import best_s
 
 ROOT = Path(__file__).parents[1]
 PAGE = ROOT / "docs/performance.md"
@@ -57,16 +57,6 @@ class Measured:
     took: str
     budget: str
     beside: str
-
-
-def best_s(work: Callable[[], object], times: int = 3) -> float:
-    """Return the best of several runs."""
-    took = []
-    for _ in range(times):
-        begun = perf_counter()
-        work()
-        took.append(perf_counter() - begun)
-    return min(took)
 
 
 def exponent(sizes: Sequence[float], took_s: Sequence[float]) -> float:

@@ -1,6 +1,6 @@
 """How long the round takes a real server: as it is, and after each tap.
 
-    .venv/bin/python bench/web.py [TREES]
+    .venv/bin/python -m bench.web [TREES]
 
 Prints the middle and the 95th percentile in milliseconds, on loopback.
 """
@@ -15,26 +15,18 @@ from urllib.request import Request, urlopen
 import numpy as np
 import uvicorn
 
-from arbuscula.desk.bench import BenchWish, add_bench
 from arbuscula.desk.record import RecordWish, record
-from arbuscula.desk.yard import add_yard
 from arbuscula.reports.words import Voice
-from arbuscula.start import desk_at
 from arbuscula.web.app import create_app
+from bench.yards import plain_yard
 
-EACH = {"species": "ficus-microcarpa", "pot": "oval 18 cm"}
-ON_A_BENCH_N, TIMES_N, TAPS_N = 100, 60, 10
+TIMES_N, TAPS_N = 60, 10
 
 
 def main(trees_n: int) -> None:
     """Measure and print."""
     with TemporaryDirectory() as folder:
-        desk = desk_at(Path(folder))
-        add_yard(desk, "Stone Stair", "Trieste")
-        for n in range(0, trees_n, ON_A_BENCH_N):
-            here_n = min(ON_A_BENCH_N, trees_n - n)
-            name = f"Bench {n // ON_A_BENCH_N + 1}"
-            add_bench(desk, BenchWish(name=name, trees_n=here_n, each=EACH))
+        desk = plain_yard(Path(folder), trees_n)
         address = serve(create_app(desk, Voice()))
         print(f"first: {asked(address)[0]:.0f} ms, {asked(address)[1] / 1000:.0f} kB")
         told("as it is", [asked(address)[0] for _ in range(TIMES_N)])

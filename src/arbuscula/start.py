@@ -40,7 +40,7 @@ ANSWERING: Final = ("science", "kernel", "state", "microclimate", "kinds", "stri
 
 def main() -> None:
     """Run the command line."""
-    gc.freeze()  # what is loaded by now stays: looking through it takes a tenth
+    gc.freeze()  # what is loaded by now stays: no use in looking through it
     command_line()(obj=Visit(open_desk, Voice()))
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
-from functools import cache, partial
+from functools import cache
 from typing import Final, TypeAlias
 from zoneinfo import ZoneInfo
 
@@ -14,18 +14,15 @@ from arbuscula.desk import Desk
 from arbuscula.desk.followed import Yarded, yarded_at
 from arbuscula.desk.nights import LEAD_H, hours_between
 from arbuscula.desk.sheltering import stands_of
+from arbuscula.desk.views import rows_on_benches
 from arbuscula.kinds.events import SetDown
 from arbuscula.kinds.forecast import WeatherSort, YardWeather
-from arbuscula.kinds.place import Bench
 from arbuscula.kinds.said import Figure, Said
-from arbuscula.kinds.weather import Row, Spot, WeatherRows
-from arbuscula.microclimate.alike import as_met
-from arbuscula.microclimate.shelter import rows_on_bench
-from arbuscula.units import HOUR_S
+from arbuscula.kinds.weather import Row, WeatherRows
+from arbuscula.units import DAY_S, HOUR_S
 from arbuscula.weather.compose import OWN, yard_weather
 from arbuscula.weather.usual import usual_weather
 
-DAY_S: Final = 24 * HOUR_S
 FEW_N: Final = 4  # members: what was observed is the same in all
 Stay: TypeAlias = tuple[float, float, str]  # from one second to another, on a bench
 
@@ -92,19 +89,21 @@ def cold_nights(
     told = _told_hours(weather, from_s) & (from_s >= since_s) & (from_s <= until_s)
     if not told.any():
         return
-    met = as_met(yarded.benches, yarded.benches)
-    air_c = cache(partial(_air_on_c, desk, yarded.spot, rows))
+    stays = _stays(yarded, since_s)
+    stood = {bench for some in stays.values() for _, _, bench in some}
+    there = rows_on_benches(desk, yarded, stood, rows)
+    air_c = {bench: _middle_c(here) for bench, here in there.items()}
 
     @cache
     def felt(species: str, stays: tuple[Stay, ...]) -> ColdNight | None:
         felt_c = np.full(from_s.size, np.inf)
         for begins_s, ends_s, bench in stays:
             here = told & (from_s >= begins_s) & (from_s < ends_s)
-            felt_c = np.where(here, air_c(met[bench]), felt_c)
+            felt_c = np.where(here, air_c[bench], felt_c)
         return _worst_night(desk, species, from_s, felt_c, at)
 
-    for key, stays in _stays(yarded, since_s).items():
-        night = felt(yarded.nouns[key].species, stays)
+    for key, own in stays.items():
+        night = felt(yarded.nouns[key].species, own)
         if night is not None:
             yield key, night
 
@@ -118,8 +117,7 @@ def _told_hours(weather: YardWeather, from_s: Row) -> NDArray[np.bool_]:
     return told
 
 
-def _air_on_c(desk: Desk, spot: Spot, rows: WeatherRows, bench: Bench) -> Row:
-    here = rows_on_bench(rows, bench, desk.library().shelters[bench.exposure], spot)
+def _middle_c(here: WeatherRows) -> Row:
     return np.asarray(np.median(np.atleast_2d(here.air_temperature_c), axis=0))
 
 

@@ -14,6 +14,7 @@ from arbuscula.desk.bench_climate import spot_of
 from arbuscula.desk.bench_season import season_on_bench
 from arbuscula.desk.followed import Followed, Yarded, followed, yarded_at
 from arbuscula.desk.names import Known, all_meant, known_from, label_of, meant
+from arbuscula.desk.nights import under_sky
 from arbuscula.desk.sheltering import masses_kg, room_of, stands_of, width_cm
 from arbuscula.kinds.events import Event, LeavesDropping, SetDown, Sort
 from arbuscula.kinds.moving import LightMove, Load, Room, Step
@@ -136,7 +137,7 @@ def _waits(
     if start > wanted:
         told: dict[str, Figure] = {"first": start, "floor_c": floor_c}
         yield Said("move.waits", {**told, "bench": bench.name})
-    elif desk.library().shelters[bench.exposure].outdoors:
+    elif target in under_sky(desk, yarded.benches):
         practice = season_on_bench(desk, bench.name, species=tender).outdoors.practice
         if practice.out is None:
             yield Said("move.never_mild", {"bench": bench.name, "floor_c": floor_c})
@@ -167,8 +168,7 @@ def _when(
     Out of a roof only when nights are usually mild out there, for the one that
     fears the cold most; from under the sky before they are no longer.
     """
-    shelters, benches = desk.library().shelters, yarded.benches
-    outdoors = {k for k, b in benches.items() if shelters[b.exposure].outdoors}
+    benches, outdoors = yarded.benches, under_sky(desk, yarded.benches)
     if target in outdoors and here not in outdoors:
         season = season_on_bench(desk, benches[target].name, species=tender)
         practice = season.outdoors.practice
@@ -271,15 +271,15 @@ def _stand(
     """
     here = now.yarded.nouns[keys[0]].bench if keys else None
     least = min(lights[here or target], lights[target])
-    is_out = {key: _is_out(desk, now, key) for key in lights}
-    goes_in = is_out[here or target] and not is_out[target]
+    outdoors = under_sky(desk, now.yarded.benches)
+    goes_in = (here or target) in outdoors and target not in outdoors
     fitting = [
         bench
         for bench, light in lights.items()
         if bench not in (here, target)
         and max(least, DARKEST_RATIO * step.light_mol_m2_d) <= light
         and light <= step.light_mol_m2_d * (1 + 1e-9)
-        and (is_out[bench] or not goes_in)
+        and (bench in outdoors or not goes_in)
         and not _with_room(desk, now, keys, bench)[1]
     ]
     is_last = step.lasts_d is None
@@ -299,11 +299,6 @@ def _stand(
         light_mol_m2_d=min(step.light_mol_m2_d, lights[bench]),
         net_frac=0.0 if is_last or bench == best else net_frac,
     )
-
-
-def _is_out(desk: Desk, now: Followed, bench: str) -> bool:
-    exposure = now.yarded.benches[bench].exposure
-    return desk.library().shelters[exposure].outdoors
 
 
 def _notes(

@@ -62,8 +62,7 @@ def night_views(
 
 def in_the_cold(desk: Desk, now: Followed) -> dict[str, list[str]]:
     """Return who stands on each bench that feels the night: under the sky first."""
-    roofs = {k for k, bench in now.yarded.benches.items() if is_unheated(bench)}
-    return outdoors(desk, now) | _standing_on(now, roofs)
+    return outdoors(desk, now) | _standing_on(now, unheated(now.yarded.benches))
 
 
 def _is_cold(
@@ -79,14 +78,20 @@ def _is_cold(
 
 def outdoors(desk: Desk, now: Followed) -> dict[str, list[str]]:
     """Return who stands on each bench under the sky, as they are followed."""
-    shelters, benches = desk.library().shelters, now.yarded.benches
-    open_ = {k for k, bench in benches.items() if shelters[bench.exposure].outdoors}
-    return _standing_on(now, open_)
+    return _standing_on(now, under_sky(desk, now.yarded.benches))
 
 
-def is_unheated(bench: Bench) -> bool:
-    """Return whether a bench has a roof and no heater: frost comes in, later."""
-    return bench.exposure in ROOFS and bench.heat_to_c is None
+def under_sky(desk: Desk, benches: Mapping[str, Bench]) -> set[str]:
+    """Return which benches stand outdoors, whatever is above them."""
+    shelters = desk.library().shelters
+    return {k for k, bench in benches.items() if shelters[bench.exposure].outdoors}
+
+
+def unheated(benches: Mapping[str, Bench]) -> set[str]:
+    """Return which benches have a roof and no heater: frost comes in, later."""
+    return {
+        k for k, b in benches.items() if b.exposure in ROOFS and b.heat_to_c is None
+    }
 
 
 def _standing_on(now: Followed, benches: Collection[str]) -> dict[str, list[str]]:
@@ -112,7 +117,7 @@ def on_benches(
     from_s, until_s, yard = from_.timestamp(), until.timestamp(), now.yarded.yard
     lead_s = from_s - LEAD_H * HOUR_S  # what a house remembers
     rows = hours_between(now.weather.rows, lead_s, until_s)
-    felt = rows_on_benches(desk, now, keys, rows)
+    felt = rows_on_benches(desk, now.yarded, keys, rows)
     return {
         key: hours_between(as_read_there(there, now.local, key, yard), from_s, until_s)
         for key, there in felt.items()

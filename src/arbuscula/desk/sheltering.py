@@ -10,7 +10,13 @@ import numpy as np
 
 from arbuscula.desk import Desk
 from arbuscula.desk.followed import Followed
-from arbuscula.desk.nights import is_unheated, night_views, on_bench, spread_of
+from arbuscula.desk.nights import (
+    night_views,
+    on_benches,
+    spread_of,
+    under_sky,
+    unheated,
+)
 from arbuscula.desk.threats import is_told
 from arbuscula.kinds.events import Event, LabelsExchanged, SetDown
 from arbuscula.kinds.moving import Carried, CarryFigures, Load, Refuge, Room
@@ -131,7 +137,8 @@ def tonight(desk: Desk, now: Followed, at: datetime) -> Tonight:
         return Tonight(said=Sentence((said,)), nights=nights, go_out=back)
     if not is_forecast(now, at, at, morning):
         return Tonight(said=Sentence((Said("cold.unknown", {}),)), nights=nights)
-    outside = [v for v in views if _is_outdoors(desk, now, v.key)]
+    open_, nouns = under_sky(desk, now.yarded.benches), now.replay.nouns
+    outside = [view for view in views if nouns[view.key].bench in open_]
     low_c = min(view.low_c.p50 for view in outside or views)
     coming = sorted((v for v in views if bring_in(v)), key=worst_first)
     if not coming:
@@ -224,19 +231,14 @@ def _others(
     return [refuge for refuge in refuges if refuge.key != here]
 
 
-def _is_outdoors(desk: Desk, now: Followed, key: str) -> bool:
-    bench = now.yarded.benches[now.replay.nouns[key].bench or ""]
-    return desk.library().shelters[bench.exposure].outdoors
-
-
 def _refuges(desk: Desk, now: Followed, at: datetime) -> Iterator[Refuge]:
     """Yield every place under a roof, with its own low tonight."""
-    shelters = desk.library().shelters
-    for key, bench in now.yarded.benches.items():
-        if not shelters[bench.exposure].outdoors:
-            there = on_bench(desk, now, key, at, _noon(at, 1))
-            low_c = np.min(np.atleast_2d(there.air_temperature_c), axis=-1)
-            yield Refuge(key=key, exposure=bench.exposure, low_c=spread_of(low_c))
+    benches = now.yarded.benches
+    roofed = benches.keys() - under_sky(desk, benches)
+    places = [key for key in benches if key in roofed]
+    for key, there in on_benches(desk, now, places, at, _noon(at, 1)).items():
+        low_c = np.min(np.atleast_2d(there.air_temperature_c), axis=-1)
+        yield Refuge(key=key, exposure=benches[key].exposure, low_c=spread_of(low_c))
 
 
 def room_of(desk: Desk, now: Followed, bench_key: str) -> Room:
@@ -421,9 +423,8 @@ def _carried_from(
     desk: Desk, now: Followed, lately: datetime
 ) -> Mapping[str, Sequence[str]]:
     """Return who was carried in from each bench that feels the night, not long ago."""
-    shelters, benches = desk.library().shelters, now.yarded.benches
-    out = {k for k, bench in benches.items() if shelters[bench.exposure].outdoors}
-    roofs = {k for k, bench in benches.items() if is_unheated(bench)}
+    benches = now.yarded.benches
+    out, roofs = under_sky(desk, benches), unheated(benches)
     carried = {
         key
         for key, noun in now.yarded.nouns.items()

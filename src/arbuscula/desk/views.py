@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from arbuscula.desk import Desk
-from arbuscula.desk.followed import Followed
+from arbuscula.desk.followed import Followed, Yarded
 from arbuscula.kinds.events import (
     Checked,
     Defoliated,
@@ -272,7 +272,7 @@ def _lately(desk: Desk, now: Followed) -> dict[str, Lately]:
     rows, now_s = now.weather.rows, now.replay.trees.at_h * HOUR_S
     recent = (rows.from_s < now_s) & (rows.from_s >= now_s - COLD_OVER.total_seconds())
     some = hours_of(rows, recent if recent.any() else rows.from_s >= now_s)
-    felt = rows_on_benches(desk, now, now.yarded.benches, some)
+    felt = rows_on_benches(desk, now.yarded, now.yarded.benches, some)
     return {bench: _mean_of(there) for bench, there in felt.items()}
 
 
@@ -285,11 +285,11 @@ def _mean_of(there: WeatherRows) -> Lately:
 
 
 def rows_on_benches(
-    desk: Desk, now: Followed, keys: Iterable[str], rows: WeatherRows
+    desk: Desk, yarded: Yarded, keys: Iterable[str], rows: WeatherRows
 ) -> dict[str, WeatherRows]:
     """Return some hours of weather as they come to benches; alike ones share them."""
-    outside, shelters = outside_of(rows, now.yarded.spot), desk.library().shelters
-    met = as_met(now.yarded.benches, keys)
+    outside, shelters = outside_of(rows, yarded.spot), desk.library().shelters
+    met = as_met(yarded.benches, keys)
     felt = {
         bench: rows_felt(outside, bench, shelters[bench.exposure])
         for bench in set(met.values())

@@ -16,7 +16,7 @@ from arbuscula.kernel.lanes import BLOCK_N, LINES_MOST_N, SCRATCH_N, Columns, La
 from arbuscula.kernel.text import Width
 from arbuscula.kinds.water import Ball, PotWater
 from arbuscula.science.water.lanes import (
-    REGROWS_H,
+    CUT_KEPT_RATIO,
     Carried,
     Carry,
     Grid,
@@ -25,7 +25,6 @@ from arbuscula.science.water.lanes import (
     carried,
 )
 
-KEPT_RATIO: Final = float(np.exp(-1 / REGROWS_H))  # of what is cut, in an hour
 Told: TypeAlias = tuple[
     Columns,
     Columns,
@@ -73,7 +72,7 @@ def _carried(
     _share_out(take, -(-lanes.sky.size // BLOCK_N))
     return Carried(
         water=PotWater(**dict(zip(_names(PotWater), water, strict=True))),
-        cut_frac=lanes.cut_frac * KEPT_RATIO ** skies.rain_mm.shape[0],
+        cut_frac=lanes.cut_frac * CUT_KEPT_RATIO ** skies.rain_mm.shape[0],
         passed_h=passed_h,
     )
 
@@ -87,7 +86,7 @@ def told_of(lanes: Lanes, skies: Skies, line_frac: Grid, width: Width) -> Told:
         _ratios(lanes),
         lanes.sky,
         tuple(np.ascontiguousarray(part) for part in _parts(skies)),
-        np.dtype(width).type(KEPT_RATIO),
+        np.dtype(width).type(CUT_KEPT_RATIO),
         np.ascontiguousarray(line_frac),
         np.full((*line_frac.shape[:1], *water[0].shape), np.inf, np.float64),
     )

@@ -15,6 +15,7 @@ from arbuscula.kinds.water import Ball, PotWater
 from arbuscula.science.water.balance import dried, terms_of, usable_frac, wetted
 
 REGROWS_H: Final = 45 * 24.0  # a trimmed crown is two thirds back after so long
+CUT_KEPT_RATIO: Final = float(np.exp(-1 / REGROWS_H))  # of what is cut, in an hour
 SMALLEST_FALL_FRAC: Final = 1e-12
 Grid = NDArray[np.float64]
 
@@ -85,7 +86,7 @@ def carried(lanes: Lanes, skies: Skies, line_frac: Grid) -> Carried:
             surface_mm=surface_mm * lanes.surface_ratio,
             wall_ml=surface_mm * lanes.wall_ratio * lanes.wall_cm2 / 10,
         )
-        cut_frac = cut_frac * np.exp(-1 / REGROWS_H)
+        cut_frac = cut_frac * CUT_KEPT_RATIO
         if line_frac.size:
             after_frac = usable_frac(water.water_ml, lanes.ball)
             fall_frac = np.maximum(before_frac - after_frac, SMALLEST_FALL_FRAC)
